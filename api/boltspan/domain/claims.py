@@ -1,0 +1,37 @@
+"""Claims: what one source says about one subject. Immutable; a claim can be withdrawn, never edited."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from boltspan.domain.frames import Years
+from boltspan.domain.sources import Source
+from boltspan.domain.values import Value
+
+STATES: Final = ("submitted", "accepted", "refused", "withdrawn")
+"""``submitted`` waits for a review, ``accepted`` belongs to the dataset, ``refused`` was ruled out by a decision."""
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """One statement. ``value`` is None for a measurement whose contributor stated no size; readings speak then.
+
+    ``sequence`` is the number of the event that brought it in (0 before it is stored).
+    """
+
+    id: str
+    frame: str
+    subject: str
+    source: Source
+    value: Value | None = None
+    years: Years | None = None
+    withdrawn_on: str | None = None
+    withdrawn_why: str | None = None
+    state: str = "accepted"
+    sequence: int = 0
+
+    @property
+    def counts(self) -> bool:
+        """Whether the claim is evidence: neither withdrawn nor refused."""
+        return self.state in ("submitted", "accepted")

@@ -1,0 +1,277 @@
+"""JSON forms of sources, claims and decisions, both ways (see records.py for the manner)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from typing import Any, Final
+
+from boltspan.domain.claims import Claim
+from boltspan.domain.fields import date_from, text_from, years_from, years_json
+from boltspan.domain.frames import Frame
+from boltspan.domain.ids import RULE_AUTHOR, check_id
+from boltspan.domain.lengths import length
+from boltspan.domain.problems import Problems
+from boltspan.domain.review import RULINGS, Decision
+from boltspan.domain.sources import (
+    BOLT_FEATURES,
+    INSTRUMENTS,
+    KINDS,
+    MOST_READINGS,
+    WIDTH_FEATURES,
+    Measurement,
+    Source,
+    check_url,
+    document_of,
+)
+from boltspan.domain.values import value_from, value_json
+
+MOST_QUOTE: Final = 500
+_NEEDS: Final = {"settle": {"value", "rests_on"}, "refuse_claims": {"refuses"}, "reverse": {"reverses"}}
+
+
+def source_from(data: Mapping[str, Any], pointer: str = "", *, by: str | None = None) -> Source:
+    """Return the source in ``data``. ``by`` is the person when the sender is known and does not state it.
+
+    A document source needs ``document`` or ``url`` (the document is then named after the address) or, for a maker's
+    reply, at least a document such as the call's date. A measured one needs instrument, features and readings, and
+    nothing else has them.
+    """
+    problems = Problems()
+    kind = data.get("kind")
+    if kind not in KINDS:
+        problems.add(f"{pointer}/kind", "unknown_source", "this is no kind of source", kind, ", ".join(KINDS))
+        problems.raise_any()
+    person = by or problems.keep(lambda: check_id("person", data.get("by"), f"{pointer}/by"))
+    seen_on = problems.keep(lambda: date_from(data.get("seen_on"), f"{pointer}/seen_on"))
+    texts: dict[str, str | None] = {}
+    for key, most in (("document", 200), ("page", 60), ("quote", MOST_QUOTE)):
+        if key in data:
+            texts[key] = problems.keep(lambda k=key, m=most: text_from(data[k], f"{pointer}/{k}", m))  # type: ignore[misc]
+    url = problems.keep(lambda: check_url(str(data["url"]), f"{pointer}/url")) if "url" in data else None
+    measurement = None
+    if kind == "measured":
+        measurement = problems.keep(lambda: measurement_from(data, pointer))
+    else:
+        for key in ("instrument", "features", "readings_mm"):
+            if key in data:
+                problems.add(
+                    f"{pointer}/{key}",
+                    "field_not_taken",
+                    f"a source of kind {kind} has no {key}",
+                    data[key],
+                    "only with kind measured",
+                )
+    document = texts.get("document") or (document_of(url) if url else None)
+    if kind not in ("measured", "fitted") and document is None and not problems.found:
+        problems.add(
+            f"{pointer}/document",
+            "document_missing",
+            "the document is not named",
+            None,
+            "document (such as an address, a file's hash, the date of a call) or url",
+        )
+    problems.raise_any()
+    assert person is not None and seen_on is not None
+    return Source(str(kind), person, seen_on, document, url, texts.get("page"), texts.get("quote"), measurement)
+
+
+def measurement_from(data: Mapping[str, Any], pointer: str) -> Measurement:
+    """Return the measurement in a source's ``data``: instrument, features and readings_mm of bolt, width or both."""
+    problems = Problems()
+    instrument = data.get("instrument", {})
+    if instrument.get("kind") not in INSTRUMENTS:
+        problems.add(
+            f"{pointer}/instrument/kind",
+            "unknown_instrument",
+            "this is no kind of instrument",
+            instrument.get("kind"),
+            ", ".join(INSTRUMENTS),
+        )
+    resolution = problems.keep(lambda: length(instrument.get("resolution_mm"), f"{pointer}/instrument/resolution_mm"))
+    features, readings = data.get("features", {}), data.get("readings_mm", {})
+    found: dict[str, tuple[Decimal, ...]] = {}
+    for part, known in (("bolt", BOLT_FEATURES), ("width", WIDTH_FEATURES)):
+        if (part in features) != (part in readings):
+            problems.add(
+                f"{pointer}/readings_mm/{part}",
+                "feature_and_readings",
+                "readings go with the feature that was measured",
+                sorted(readings),
+                f"{part} in both features and readings_mm, or in neither",
+            )
+        if part in features and features[part] not in known:
+            problems.add(
+                f"{pointer}/features/{part}",
+                "unknown_feature",
+                f"this is no feature of the {part}",
+                features[part],
+                ", ".join(known),
+            )
+        given = readings.get(part, [])
+        if part in readings and not 1 <= len(given) <= MOST_READINGS:
+            problems.add(
+                f"{pointer}/readings_mm/{part}",
+                "bad_count",
+                "readings are missing or too many",
+                len(given),
+                f"1 to {MOST_READINGS}",
+            )
+        kept = [
+            problems.keep(lambda r=r, i=i, p=part: length(r, f"{pointer}/readings_mm/{p}/{i}"))  # type: ignore[misc]
+            for i, r in enumerate(given)
+        ]
+        found[part] = tuple(r for r in kept if r is not None)
+    if not readings and not problems.found:
+        problems.add(f"{pointer}/readings_mm", "readings_missing", "a measurement has readings", None, "bolt, width")
+    problems.raise_any()
+    assert resolution is not None
+    return Measurement(
+        instrument["kind"], resolution, features.get("bolt"), features.get("width"), found["bolt"], found["width"]
+    )
+
+
+def source_json(source: Source) -> dict[str, Any]:
+    """Return the JSON form of a source."""
+    parts = {
+        "kind": source.kind,
+        "document": source.document,
+        "url": source.url,
+        "page": source.page,
+        "seen_on": source.seen_on,
+        "by": source.by,
+        "quote": source.quote,
+    }
+    found: dict[str, Any] = {k: v for k, v in parts.items() if v is not None}
+    if (m := source.measurement) is not None:
+        found["instrument"] = {"kind": m.instrument, "resolution_mm": m.resolution_mm}
+        features = {"bolt": m.bolt_feature, "width": m.width_feature}
+        found["features"] = {k: v for k, v in features.items() if v is not None}
+        readings = {"bolt": list(m.bolt_readings_mm), "width": list(m.width_readings_mm)}
+        found["readings_mm"] = {k: v for k, v in readings.items() if v}
+    return found
+
+
+def claim_from(frame: Frame, subject: str, data: Mapping[str, Any], pointer: str = "") -> Claim:
+    """Return the claim in ``data`` about ``subject`` of ``frame``, every problem told at once.
+
+    Only a measured claim may come without a value; a claim's years must touch the frame's.
+    """
+    problems = Problems()
+    claim_id = problems.keep(lambda: check_id("claim", data.get("id"), f"{pointer}/id"))
+    source = problems.keep(lambda: source_from(data.get("source", {}), f"{pointer}/source"))
+    value = years = on = why = None
+    if "value" in data:
+        value = problems.keep(lambda: value_from(subject, data["value"], f"{pointer}/value"))
+    elif source is not None and source.kind != "measured":
+        problems.add(
+            f"{pointer}/value",
+            "value_missing",
+            "the claim says nothing",
+            None,
+            "a value; only a measured claim may leave it out",
+        )
+    if "years" in data:
+        years = problems.keep(lambda: years_from(data["years"], f"{pointer}/years"))
+        if years is not None and not years.overlaps(frame.years):
+            problems.add(
+                f"{pointer}/years",
+                "years_outside",
+                "the claim speaks of years in which this frame was not made",
+                data["years"],
+                str(years_json(frame.years)),
+            )
+    if source is not None and source.kind == "measured" and subject == "shock_size":
+        problems.add(
+            f"{pointer}/source/kind",
+            "not_measured_here",
+            "readings are of bolts and widths; a shock's size is read off the shock or a page",
+            "measured",
+            "any other kind of source",
+        )
+    if "withdrawn" in data:
+        on = problems.keep(lambda: date_from(data["withdrawn"].get("on"), f"{pointer}/withdrawn/on"))
+        why = problems.keep(lambda: text_from(data["withdrawn"].get("why"), f"{pointer}/withdrawn/why", 500))
+    problems.raise_any()
+    assert claim_id is not None and source is not None
+    state = "withdrawn" if on is not None else "accepted"
+    return Claim(claim_id, frame.id, subject, source, value, years, on, why, state)
+
+
+def claim_json(claim: Claim) -> dict[str, Any]:
+    """Return the JSON form of a claim as it stands in a frame file."""
+    found: dict[str, Any] = {"id": claim.id}
+    if claim.value is not None:
+        found["value"] = value_json(claim.value)
+    if claim.years is not None:
+        found["years"] = years_json(claim.years)
+    found["source"] = source_json(claim.source)
+    if claim.withdrawn_on is not None:
+        found["withdrawn"] = {"on": claim.withdrawn_on, "why": claim.withdrawn_why}
+    return found
+
+
+def decision_from(frame: Frame, subject: str, data: Mapping[str, Any], pointer: str = "") -> Decision:
+    """Return the decision in ``data`` on ``subject`` of ``frame``; each ruling has just the fields it needs."""
+    problems = Problems()
+    decision_id = problems.keep(lambda: check_id("decision", data.get("id"), f"{pointer}/id"))
+    on = problems.keep(lambda: date_from(data.get("on"), f"{pointer}/on"))
+    why = problems.keep(lambda: text_from(data.get("why"), f"{pointer}/why", 500))
+    by = data.get("by")
+    if by != RULE_AUTHOR:
+        by = problems.keep(lambda: check_id("person", data.get("by"), f"{pointer}/by"))
+    ruling = data.get("ruling")
+    if ruling not in RULINGS:
+        problems.add(f"{pointer}/ruling", "unknown_ruling", "this is no ruling", ruling, ", ".join(RULINGS))
+        problems.raise_any()
+    needs = _NEEDS.get(str(ruling), set())
+    for key in ("value", "rests_on", "overrules", "refuses", "reverses"):
+        optional = key in needs or (key == "overrules" and ruling == "settle")
+        if key in needs and not data.get(key):
+            problems.add(f"{pointer}/{key}", "field_missing", f"a ruling {ruling} needs {key}", None, key)
+        if key in data and not optional:
+            problems.add(
+                f"{pointer}/{key}",
+                "field_not_taken",
+                f"a ruling {ruling} has no {key}",
+                data[key],
+                ", ".join(sorted(needs)) or "no such field",
+            )
+    value = None
+    if "value" in data:
+        value = problems.keep(lambda: value_from(subject, data["value"], f"{pointer}/value"))
+    rests_on, overrules, refuses = (
+        _claim_ids(data.get(key, ()), f"{pointer}/{key}", problems) for key in ("rests_on", "overrules", "refuses")
+    )
+    reverses = None
+    if "reverses" in data:
+        reverses = problems.keep(lambda: check_id("decision", data["reverses"], f"{pointer}/reverses"))
+    problems.raise_any()
+    assert decision_id is not None and on is not None and why is not None and by is not None
+    return Decision(
+        decision_id, frame.id, subject, on, by, str(ruling), why, value, rests_on, overrules, refuses, reverses
+    )
+
+
+def _claim_ids(given: Sequence[Any], pointer: str, problems: Problems) -> tuple[str, ...]:
+    kept = [
+        problems.keep(lambda c=c, i=i: check_id("claim", c, f"{pointer}/{i}"))  # type: ignore[misc]
+        for i, c in enumerate(given)
+    ]
+    if len(set(given)) != len(given):
+        problems.add(pointer, "named_twice", "a claim is named twice", list(given), "each claim once")
+    return tuple(c for c in kept if c is not None)
+
+
+def decision_json(decision: Decision) -> dict[str, Any]:
+    """Return the JSON form of a decision as it stands in a frame file."""
+    found: dict[str, Any] = {"id": decision.id, "on": decision.on, "by": decision.by, "ruling": decision.ruling}
+    if decision.value is not None:
+        found["value"] = value_json(decision.value)
+    for key in ("rests_on", "overrules", "refuses"):
+        if named := getattr(decision, key):
+            found[key] = list(named)
+    if decision.reverses is not None:
+        found["reverses"] = decision.reverses
+    found["why"] = decision.why
+    return found

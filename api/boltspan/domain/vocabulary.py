@@ -1,0 +1,94 @@
+"""Every code that travels in an answer, with its text in plain words. Cautions are common practice, no source."""
+
+from __future__ import annotations
+
+from typing import Final
+
+CAUTIONS: Final = {
+    "release_pressure_and_spring": "The shock holds pressure or spring force. Release the air as its maker says, never "
+    "open a shock, and back off the preload of a coil shock before removing it.",
+    "makers_instructions_rule": "Follow the instructions of the frame's and the shock's maker. Where they differ from "
+    "this answer, they rule. If unsure, have a qualified mechanic do it.",
+    "torque_from_frame_maker": "Torque and thread-lock: the frame maker's values only.",
+    "never_force_or_spread": "Never force hardware between the tabs or spread the frame. Never use a larger width.",
+    "no_damaged_eyelet": "Do not press into a cracked, oval or burred eyelet. Support the eyelet and press; do not "
+    "hammer.",
+    "check_full_travel": "With the spring out or the air released, move the rear through its full travel and turn the "
+    "bars: nothing may touch.",
+    "recheck_after_first_ride": "Check the bolts again after the first ride.",
+}
+STANDINGS: Final = {
+    "settled": "A maintainer or the published rule has decided.",
+    "provisional": "The evidence agrees, but nobody has decided yet, or the year lies beyond what it speaks of.",
+    "disputed": "Sources contradict each other. No value is given until a maintainer has decided.",
+    "unknown": "There is not enough evidence for an answer.",
+    "withheld": "A maintainer has put this end on hold.",
+}
+ADVICE: Final = {
+    "sell": "The value may be relied on. Sell only what it names: nothing for an end that needs none.",
+    "ask_first": "Measure, or ask the frame's maker, before selling.",
+    "do_not_sell": "Do not sell anything for this end on this answer.",
+}
+SUPPLY: Final = {
+    "stock": "The part can come from a shop's stock.",
+    "none_needed": "No mounting hardware is needed at this end.",
+    "frame_maker": "Only the frame's maker sells the part. Refer the customer; do not sell a generic one.",
+}
+MOUNTS: Final = {
+    "hardware": "Bushing, sleeve and spacers, named by bolt and width.",
+    "bearing": "A bearing in the eyelet.",
+    "trunnion": "The shock is bolted straight into the frame; no eyelet, no hardware.",
+    "open_eyelet": "The frame's own bolt goes through the eyelet; no hardware.",
+    "proprietary": "Hardware that only the frame's maker sells.",
+}
+SOURCES: Final = {
+    "spec_page": "The maker's specification page.",
+    "exploded_diagram": "The maker's exploded diagram.",
+    "manual": "The maker's manual.",
+    "maker_reply": "A reply of the maker, by phone or mail.",
+    "retailer_chart": "A shop's own chart.",
+    "measured": "Somebody measured it.",
+    "fitted": "Somebody fitted this size and it went in.",
+}
+RECORDS: Final = {
+    "frame": "A frame that answers for itself.",
+    "merged": "The record was a double of another one, which answers now.",
+    "divided": "The record was divided by a running change; the parts answer now.",
+    "withdrawn": "The record was wrong as a whole and answers for nothing.",
+}
+RULINGS: Final = {
+    "settle": "The value is decided.",
+    "leave_open": "Looked at; the evidence does not decide it.",
+    "refuse_claims": "Claims that are ruled out.",
+    "withhold": "The end is on hold; nothing is answered.",
+    "reverse": "An earlier decision is undone.",
+}
+CLAIM_STATES: Final = {
+    "submitted": "Waits for a review.",
+    "accepted": "Belongs to the dataset.",
+    "refused": "Ruled out by a decision.",
+    "withdrawn": "Taken back by its contributor.",
+}
+QUALIFIERS: Final = {
+    "serial": "A range of serial numbers.",
+    "build_date": "A range of build dates.",
+    "frame_size": "A frame size.",
+    "wheel_size": "A wheel size.",
+    "material": "A frame material.",
+}
+
+SIZE_CAUTIONS: Final = tuple(CAUTIONS)
+"""Every answer that names a size carries all of them."""
+
+VOCABULARY: Final = {
+    "cautions": CAUTIONS,
+    "standings": STANDINGS,
+    "advice": ADVICE,
+    "supply": SUPPLY,
+    "mounts": MOUNTS,
+    "sources": SOURCES,
+    "records": RECORDS,
+    "rulings": RULINGS,
+    "claim_states": CLAIM_STATES,
+    "qualifiers": QUALIFIERS,
+}

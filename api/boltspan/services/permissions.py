@@ -1,0 +1,43 @@
+"""Who may do what: verbs named like the services, granted by role, narrowed by a token's scopes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from boltspan.domain.errors import NotAllowed, NotAuthenticated
+
+PUBLIC: Final = "public"
+"""The permission of routes that need no token."""
+
+_CONTRIBUTOR: Final = frozenset({"submit_claim", "withdraw_claim", "propose_frame", "see_own"})
+_MAINTAINER: Final = _CONTRIBUTOR | {"see_reviews", "open_review", "settle_review", "edit_frame"}
+ROLES: Final = {
+    "contributor": _CONTRIBUTOR,
+    "retailer": frozenset({"see_own"}),
+    "maintainer": _MAINTAINER,
+    "operator": _MAINTAINER | {"see_metrics"},
+}
+PERMISSIONS: Final = frozenset().union(*ROLES.values()) | {PUBLIC}
+
+
+@dataclass(frozen=True, slots=True)
+class Actor:
+    """Who is acting: nobody in particular (person None), or a person with the verbs their token grants."""
+
+    person: str | None = None
+    may: frozenset[str] = frozenset()
+
+    def must(self, permission: str) -> str:
+        """Return the person's id when they hold ``permission``; raise NotAuthenticated or NotAllowed otherwise."""
+        if self.person is None:
+            raise NotAuthenticated("this needs a token")
+        if permission not in self.may:
+            raise NotAllowed(f"this token may not {permission.replace('_', ' ')}")
+        return self.person
+
+
+ANYBODY: Final = Actor()
+"""The actor of a request without a token."""
+COMMAND_LINE: Final = Actor(None, PERMISSIONS)
+"""Somebody at the machine itself; acts without being a contributor."""

@@ -1,0 +1,290 @@
+"""What the use cases need of storage. ``storage`` gives it; only ``bootstrap`` brings the two together.
+
+Everything a unit of work returns is a plain domain object; everything is read and written inside one transaction.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import AbstractContextManager
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any, Protocol
+
+from boltspan.domain.claims import Claim
+from boltspan.domain.findings import Finding
+from boltspan.domain.frames import Frame, Make, Model
+from boltspan.domain.review import Decision
+
+
+@dataclass(frozen=True, slots=True)
+class StoredFrame:
+    """A frame as stored: ``listed`` is False for a proposal, ``sequence`` is the last event that touched it.
+
+    ``sequence`` moves with the record, its claims and its decisions; it makes the frame's ETag.
+    """
+
+    frame: Frame
+    listed: bool = True
+    proposed_by: str | None = None
+    sequence: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class FrameQuery:
+    """Which frames are asked for; every condition given must hold. Sizes match within 0.03 mm, at one and the same end.
+
+    ``models`` restricts to (make slug, model slug) pairs. ``after`` is the order key of the last frame seen:
+    (make, model, first year, id). Proposals are never found.
+    """
+
+    make: str | None = None
+    model: str | None = None
+    models: tuple[tuple[str, str], ...] | None = None
+    year: int | None = None
+    bolt_mm: Decimal | None = None
+    width_mm: Decimal | None = None
+    mount: str | None = None
+    standing: str | None = None
+    after: tuple[str, str, int, str] | None = None
+    limit: int = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One change. ``sequence`` is gap-free; ``at`` is an instant in UTC, ISO 8601; ``payload`` is JSON-ready.
+
+    A payload of a record event holds ``frame`` (the record fields after the change) or ``make`` or ``model``.
+    """
+
+    sequence: int
+    at: str
+    actor: str | None
+    kind: str
+    frame: str | None = None
+    subject: str | None = None
+    payload: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """The review case of one subject: opened by the first claim that needs a look, closed by a decision, and so on.
+
+    ``sequence`` is the last event on the subject; it makes the case's ETag. ``reasons`` are codes such as new_claim.
+    """
+
+    id: str
+    frame: str
+    subject: str
+    state: str
+    opened_on: str
+    reasons: tuple[str, ...]
+    sequence: int
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """A person by their opaque id, with a handle if they chose one, and a role."""
+
+    id: str
+    role: str
+    handle: str | None = None
+    created_on: str = ""
+    blocked: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class StoredToken:
+    """A token as stored: the hash of its secret only. ``expires_at`` and ``revoked_at`` are ISO instants or None."""
+
+    id: str
+    account: str
+    secret_sha256: str
+    scopes: tuple[str, ...]
+    issued_at: str
+    expires_at: str | None = None
+    revoked_at: str | None = None
+    last_used_on: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SavedAnswer:
+    """The answer to a creating request, kept with its Idempotency-Key: ``fingerprint`` of route and body, JSON body."""
+
+    fingerprint: str
+    status: int
+    body: dict[str, Any]
+    location: str | None
+    saved_at: str
+
+
+@dataclass(frozen=True, slots=True)
+class Encoded:
+    """One published answer, encoded once: what a GET of ``path`` sends, valid since event ``sequence``.
+
+    ``body`` None means the path no longer answers from here (withdrawn, merged, gone).
+    """
+
+    path: str
+    body: bytes | None
+    etag: str
+    sequence: int
+
+
+@dataclass(frozen=True, slots=True)
+class StoredRelease:
+    """A release: ``version`` YYYY.MM.N, its manifest (JSON-ready), withdrawn or not."""
+
+    version: str
+    built_on: str
+    event: int
+    manifest: dict[str, Any]
+    withdrawn_on: str | None = None
+    withdrawn_why: str | None = None
+
+
+class Catalogue(Protocol):
+    """Makes, models and frames."""
+
+    def makes(self) -> list[Make]: ...  # by slug
+    def make(self, slug: str) -> Make | None: ...
+    def put_make(self, make: Make) -> None: ...  # insert or replace by slug
+    def models(self, make: str | None = None) -> list[Model]: ...  # by make, slug; only those with a listed frame or none at all
+    def model(self, make: str, slug: str) -> Model | None: ...
+    def put_model(self, model: Model) -> None: ...
+    def frame(self, frame_id: str) -> StoredFrame | None: ...
+    def frames_of(self, make: str, model: str) -> list[StoredFrame]: ...  # every record kind, proposals too; by first year, id
+    def find(self, query: FrameQuery) -> list[StoredFrame]: ...  # listed frames of record "frame", by (make, model, first year, id)
+    def every_frame(self) -> Iterator[StoredFrame]: ...  # all, by (make, model, first year, id), streamed
+    def put_frame(self, stored: StoredFrame) -> None: ...  # insert or replace by id; sequence as given
+    def count(self) -> dict[str, int]: ...  # {"makes","models","frames","claims","decisions"}
+
+
+class Statements(Protocol):
+    """Claims and decisions."""
+
+    def claim(self, claim_id: str) -> Claim | None: ...
+    def claims(self, frame_id: str) -> list[Claim]: ...  # all subjects and states, by sequence, then id
+    def claims_of_frames(self, frame_ids: Sequence[str]) -> dict[str, list[Claim]]: ...
+    def claims_by(self, person: str) -> list[Claim]: ...  # newest first
+    def add_claims(self, claims: Iterable[Claim]) -> None: ...
+    def set_state(self, claim: Claim) -> None: ...  # writes state and withdrawn fields of this id; nothing else can change
+    def decision(self, decision_id: str) -> Decision | None: ...
+    def decisions(self, frame_id: str) -> list[Decision]: ...  # oldest first: by sequence, then order of arrival
+    def decisions_of_frames(self, frame_ids: Sequence[str]) -> dict[str, list[Decision]]: ...
+    def add_decisions(self, decisions: Iterable[Decision]) -> None: ...
+
+
+class Findings(Protocol):
+    """The index of findings that look-ups by size and standing use; derived, replaced whole per frame."""
+
+    def put(self, frame_id: str, findings: Sequence[Finding]) -> None: ...
+    def count_by_standing(self) -> dict[str, int]: ...
+
+
+class Published(Protocol):
+    """Answers encoded once, by path; derived."""
+
+    def put(self, answers: Iterable[Encoded]) -> None: ...  # insert or replace by path; body None is kept as a tombstone
+    def get(self, path: str) -> Encoded | None: ...  # tombstones included
+    def since(self, sequence: int) -> Iterator[Encoded]: ...  # sequence > given, by sequence, path; tombstones included
+    def newest(self, limit: int) -> Iterator[Encoded]: ...  # up to limit without tombstones, newest sequence first
+    def clear(self) -> None: ...
+
+
+class Events(Protocol):
+    """Append-only; the sequence is assigned here under the lock that the writing transaction holds."""
+
+    def record(self, actor: str | None, kind: str, *, frame: str | None = None, subject: str | None = None,
+               payload: dict[str, Any] | None = None) -> int: ...  # returns the sequence
+    def last(self) -> int: ...  # 0 when there is none
+    def first(self) -> int: ...  # 0 when there is none
+    def start_after(self, sequence: int) -> None: ...  # only in an empty database: the next event is sequence + 1
+    def page(self, since: int, limit: int) -> list[Event]: ...  # sequence > since, ascending
+    def of_frame(self, frame_id: str) -> list[Event]: ...  # ascending
+    def newest_record(self, key: str, at_most: int) -> Event | None: ...
+    # the last event with sequence <= at_most whose payload holds the record of key: a frame id, "make/<slug>" or "model/<make>/<slug>"
+
+
+class Cases(Protocol):
+    """Review cases, one a subject."""
+
+    def case(self, case_id: str) -> Case | None: ...
+    def of_subject(self, frame_id: str, subject: str) -> Case | None: ...
+    def put(self, case: Case) -> None: ...  # insert or replace by id
+    def page(self, state: str | None, after: tuple[int, str] | None, limit: int) -> list[Case]: ...  # by (sequence, id) ascending
+
+
+class Accounts(Protocol):
+    """People and their tokens."""
+
+    def account(self, person: str) -> Account | None: ...
+    def put_account(self, account: Account) -> None: ...
+    def accounts(self) -> list[Account]: ...
+    def token(self, token_id: str) -> StoredToken | None: ...
+    def tokens_of(self, person: str) -> list[StoredToken]: ...
+    def put_token(self, token: StoredToken) -> None: ...
+
+
+class Keys(Protocol):
+    """Saved answers by owner and Idempotency-Key; and counters of rate limits."""
+
+    def saved(self, owner: str, key: str) -> SavedAnswer | None: ...
+    def save(self, owner: str, key: str, answer: SavedAnswer) -> None: ...
+    def forget_before(self, instant: str) -> int: ...  # drops saved answers older than this; returns how many
+    def hit(self, name: str, now_s: float, window_s: int) -> int: ...  # hits in the current window, this one included
+
+
+class Releases(Protocol):
+    """Releases built on this database."""
+
+    def release(self, version: str) -> StoredRelease | None: ...
+    def releases(self) -> list[StoredRelease]: ...  # newest first
+    def put(self, release: StoredRelease) -> None: ...
+
+
+class Settings(Protocol):
+    """Small facts about the database itself: title, licence, demo, answers_version, cursor_key."""
+
+    def get(self, name: str) -> str | None: ...
+    def put(self, name: str, value: str) -> None: ...
+
+
+class UnitOfWork(Protocol):
+    """One transaction. A reading one must not be written to."""
+
+    @property
+    def catalogue(self) -> Catalogue: ...
+    @property
+    def statements(self) -> Statements: ...
+    @property
+    def findings(self) -> Findings: ...
+    @property
+    def published(self) -> Published: ...
+    @property
+    def events(self) -> Events: ...
+    @property
+    def cases(self) -> Cases: ...
+    @property
+    def accounts(self) -> Accounts: ...
+    @property
+    def keys(self) -> Keys: ...
+    @property
+    def releases(self) -> Releases: ...
+    @property
+    def settings(self) -> Settings: ...
+
+
+class Storage(Protocol):
+    """Opens units of work. Raises Unavailable when the database cannot be reached, StorageFull when it cannot grow."""
+
+    def reading(self) -> AbstractContextManager[UnitOfWork]: ...  # a consistent snapshot
+    def writing(self) -> AbstractContextManager[UnitOfWork]: ...  # one writer at a time; commits on a clean exit, else rolls back
+    def ready(self) -> list[str]: ...  # [] when database, migrations and disk are in order, else what is not
+
+
+class Clock(Protocol):
+    """The time, in one place so that tests can set it."""
+
+    def now(self) -> str: ...  # UTC, "YYYY-MM-DDTHH:MM:SS.ffffffZ"
+    def today(self) -> str: ...  # UTC date
