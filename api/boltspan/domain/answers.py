@@ -1,0 +1,40 @@
+"""What all bench answers share: the parameters they lean on, and their plain form for JSON."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, is_dataclass
+from decimal import Decimal
+
+from boltspan.domain.lengths import trimmed
+
+
+@dataclass(frozen=True, slots=True)
+class Assumed:
+    """A parameter without a published source that an answer leans on, with the value in use.
+
+    It is listed whether the value is the default of ``assumptions`` or one the asker gave: either way no source
+    vouches for it, and the reader should know what the answer rests on.
+    """
+
+    name: str
+    value: Decimal | float
+
+
+def as_mapping(answer: object) -> dict[str, object]:
+    """Return a dataclass as a plain mapping: its field names as keys, fields that hold None left out.
+
+    Nested dataclasses become mappings, tuples become lists, Decimals stay exact and lose their trailing zeros.
+    Raises TypeError for anything that is not a dataclass instance.
+    """
+    if not is_dataclass(answer) or isinstance(answer, type):
+        raise TypeError(f"{answer!r} is no answer")
+    found = {field.name: getattr(answer, field.name) for field in fields(answer)}
+    return {name: _plain(value) for name, value in found.items() if value is not None}
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, Decimal):
+        return trimmed(value) if value else Decimal(0)
+    if isinstance(value, tuple):
+        return [_plain(item) for item in value]
+    return as_mapping(value) if is_dataclass(value) else value

@@ -1,0 +1,66 @@
+"""Every parameter of the bench that no published source gives, in one place, with its default.
+
+Each is also a field of a request where an asker may know better. An answer that leans on one lists it under
+``assumed`` by the name noted here. All are judgement unless a line says otherwise.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Final
+
+# Reading a caliper (readings)
+ACCEPT: Final = 0.9
+"""accept: a candidate at least this probable is the choice."""
+OTHER_PRIOR: Final = 0.02
+"""other_prior: chance, before reading, that it is none of the candidates."""
+OTHER_DENSITY_PER_MM: Final = 1 / 77
+"""other_density_per_mm: where such a reading would lie, evenly over 77 mm."""
+METRIC_BOLT_PRIOR: Final = 0.32
+"""metric_bolt_prior: chance of each of M6, M8, M10 before reading."""
+INCH_BOLT_PRIOR: Final = 0.02 / 3
+"""inch_bolt_prior: chance of each of 1/4, 5/16, 3/8 in before reading."""
+SLEEVE_BORE_OVER_MM: Final = Decimal("0.15")
+"""sleeve_bore_over_mm: a sleeve's bore lies from the bolt's size to this much over it."""
+TAB_GAP_OVER_MM: Final = Decimal("0.5")
+"""tab_gap_over_mm: a frame's opening lies from the hardware's width to this much over it."""
+HARDWARE_WIDTH_UNDER_MM: Final = Decimal("0.1")
+"""hardware_width_under_mm: hardware measures from this much under its width to its width."""
+MISTAKE_TOLERANCE_MM: Final = Decimal("0.1")
+"""mistake_tolerance_mm: how near a reading lies to the size that a usual mistake would give."""
+MISTAKE_OVER: Final = 0.5
+"""mistake_over: a mistake is named only when "none of the candidates" is more probable than this."""
+ROOT_TOLERANCE_MM: Final = Decimal("0.15")
+"""root_tolerance_mm: how near a reading lies to a thread's root to be one."""
+EYELET_BORES_MM: Final = (Decimal("12.7"), Decimal("15.0"), Decimal("15.08"))
+"""eyelet_bores_mm: bores of bushings and eyelets (common practice; 1/2 and 19/32 in are known inch bush sizes)."""
+
+# Instruments without a standard of their own
+STEEL_RULE_LIMIT_MM: Final = Decimal("0.5")
+STEEL_RULE_STEP_MM: Final = Decimal("0.5")
+TAPE_LIMIT_MM: Final = Decimal("1.0")
+TAPE_STEP_MM: Final = Decimal("1.0")
+
+# Choosing the next smaller size (sizes)
+MAX_UNDERSIZE_MM: Final = Decimal("0.5")
+"""max_undersize_mm: how much smaller than the need still serves; the trade's example is 0.2 (common practice)."""
+SIDE_PLAY_OVER_MM: Final = Decimal("0.3")
+"""side_play_over_mm: an undersize above this makes side play likely."""
+
+# A bolt in a bore (bores)
+WRONG_SIZE_OVER_UM: Final = Decimal(500)
+"""wrong_size_over_um: a smallest clearance over this means the two sizes do not belong together."""
+
+# Push and catch tools (presstools)
+PRESS_MARGIN_MM: Final = Decimal("0.2")
+"""margin_mm: room between tool and bore; a bushing maker's catalogue gives 0.20 to 0.30 for its own bushes."""
+EYELET_RIM_MM: Final = Decimal("1.0")
+"""rim_mm: how wide a rim of the eyelet the catch tool must rest on."""
+
+# Another shock (swaps)
+STROKE_TOLERANCE_MM: Final = Decimal("0.5")
+"""stroke_tolerance_mm: metric and inch names of one stroke differ (57 and 57.15, 63 and 63.5, 70 and 69.85)."""
+EYE_TO_EYE_TOLERANCE_MM: Final = Decimal("0.5")
+"""eye_to_eye_tolerance_mm: the same for the length."""
+EYELET_BORE_TOLERANCE_MM: Final = Decimal("0.05")
+"""eyelet_bore_tolerance_mm: bores this near are one; 15.0 and 15.08 are two."""
