@@ -158,7 +158,7 @@ def test_rule_cannot_tell_close_widths_apart() -> None:
 def test_mistakes_are_named(value: str, feature: str, known: dict[str, Decimal], code: str) -> None:
     """Usual mistakes (common practice, no source), each with its arithmetic beside it."""
     widths = WIDTHS if feature in ("tab_gap", "hardware_width") else None
-    answer = nominal_from_readings([D(value)], feature, "digital_caliper", widths, **known)  # type: ignore[arg-type]
+    answer = nominal_from_readings([D(value)], feature, "digital_caliper", widths, **known)
     assert answer.choice_mm is None
     assert answer.mistake is not None
     assert answer.mistake.code == code
@@ -351,7 +351,7 @@ def test_reading_interval_by_hand() -> None:
     """M8 crest: 7.760 - 0.02 - 0.005 and 7.972 + 0.02 + 0.005; four readings share half a step in two halves."""
     assert reading_interval("thread_crest", D(8), CALIPER) == (D("7.735"), D("7.997"))
     assert reading_interval("thread_crest", D(8), CALIPER, 4) == (D("7.7375"), D("7.9945"))
-    assert reading_interval("tab_gap", D("22.2"), CALIPER) == (D("22.155"), D("22.770"))
+    assert reading_interval("tab_gap", D("22.2"), "digital_caliper") == (D("22.155"), D("22.770"))
     with pytest.raises(BenchRefusal):
         reading_interval("shank", D(8), CALIPER, 0)
 

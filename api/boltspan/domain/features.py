@@ -63,15 +63,18 @@ def true_interval(feature: str, nominal_mm: Decimal) -> Interval:
     return min(names) - HARDWARE_WIDTH_UNDER_MM, max(names)
 
 
-def reading_interval(feature: str, nominal_mm: Decimal, instrument: Instrument, n: int = 1) -> Interval:
+def reading_interval(feature: str, nominal_mm: Decimal, instrument: Instrument | str, n: int = 1) -> Interval:
     """Return the lowest and the highest reading (mm) that agree with a part of size ``nominal_mm``.
 
+    ``instrument`` may be the name of its kind, which then has its usual step and limits.
     The interval of true values is widened on both sides by the instrument's limit of error on the feature's usual
     side, which all readings share, and by half a step, which the mean of ``n`` readings (1 to 1,000) shares in
     1/sqrt(n) only, as each is rounded on its own. For a single reading of M8's crest with a digital caliper:
     7.760 - 0.02 - 0.005 to 7.972 + 0.02 + 0.005. Raises BenchRefusal as ``true_interval`` does, for a broken
     instrument and for ``n`` out of range.
     """
+    if isinstance(instrument, str):
+        instrument = Instrument.of_kind(instrument, longest_mm=nominal_mm)
     instrument.check()
     require_within("n", n, 1, 1000)
     lo, hi = true_interval(feature, nominal_mm)
