@@ -5,7 +5,8 @@ person with an instrument, are one voice. No probability is made up here; ``conf
 
 | what stands | standing | value | advice |
 |---|---|---|---|
-| settle by a person or the rule | settled, ``contested`` when a claim the ruling did not see says otherwise | ruled | sell, contested: ask_first |
+| settle by a person or the rule | settled | ruled | sell |
+| the same, and a claim the ruling did not see says otherwise | settled, contested | ruled | ask_first |
 | withhold | withheld | none | do_not_sell |
 | all voices agree, two of them or one accepted page of the maker's own | provisional | agreed | ask_first |
 | voices that cannot all be right | disputed | none, candidates | do_not_sell |
@@ -85,8 +86,17 @@ def find(frame: Frame, subject: str, claims: Sequence[Claim], decisions: Sequenc
     if standing is not None and standing.ruling == "settle" and standing.value is not None:
         return replace(_settled(frame, subject, standing, statements), mistakes=mistakes)
     if standing is not None and standing.ruling == "withhold":
-        return Finding(subject, "withheld", "do_not_sell", claims=len(live), independent=_voices(statements),
-                       decision=standing.id, checked_on=standing.on, why=standing.why, mistakes=mistakes)
+        return Finding(
+            subject,
+            "withheld",
+            "do_not_sell",
+            claims=len(live),
+            independent=_voices(statements),
+            decision=standing.id,
+            checked_on=standing.on,
+            why=standing.why,
+            mistakes=mistakes,
+        )
     decided = standing.id if standing is not None else None
     return replace(_agreement(frame, subject, statements), decision=decided, mistakes=mistakes)
 
@@ -127,13 +137,29 @@ def _agreement(frame: Frame, subject: str, statements: Sequence[Statement]) -> F
     count, voices = len(statements), _voices(statements)
     whole = next((c for c in candidates if len(c.claims) == count), None)
     if whole is None and (candidates or len(statements) > 1):
-        return Finding(subject, "disputed", "do_not_sell", claims=count, independent=voices, checked_on=newest,
-                       candidates=candidates)
+        return Finding(
+            subject,
+            "disputed",
+            "do_not_sell",
+            claims=count,
+            independent=voices,
+            checked_on=newest,
+            candidates=candidates,
+        )
     if whole is not None and (voices > 1 or any(_is_makers_word(s.claim) for s in statements)):
-        return Finding(subject, "provisional", "ask_first", whole.value, claims=count, independent=voices,
-                       evidence_to=_evidence_to(frame, [s.claim for s in statements]), checked_on=newest)
-    return Finding(subject, "unknown", "do_not_sell", claims=count, independent=voices, checked_on=newest,
-                   candidates=candidates)
+        return Finding(
+            subject,
+            "provisional",
+            "ask_first",
+            whole.value,
+            claims=count,
+            independent=voices,
+            evidence_to=_evidence_to(frame, [s.claim for s in statements]),
+            checked_on=newest,
+        )
+    return Finding(
+        subject, "unknown", "do_not_sell", claims=count, independent=voices, checked_on=newest, candidates=candidates
+    )
 
 
 def _is_makers_word(claim: Claim) -> bool:

@@ -12,9 +12,6 @@ from boltspan.domain.errors import InvalidInput
 KINDS: Final = ("spec_page", "exploded_diagram", "manual", "maker_reply", "retailer_chart", "measured", "fitted")
 MAKERS_OWN: Final = frozenset({"spec_page", "exploded_diagram", "manual", "maker_reply"})
 """Kinds that speak for the frame's maker."""
-INSTRUMENTS: Final = ("digital_caliper", "vernier_caliper", "steel_rule", "tape")
-BOLT_FEATURES: Final = ("thread_crest", "shank", "sleeve_bore")
-WIDTH_FEATURES: Final = ("tab_gap", "hardware_width")
 MOST_READINGS: Final = 20
 
 

@@ -42,7 +42,7 @@ class Statement:
 
 
 def statement_of(claim: Claim) -> Statement:
-    """Return what ``claim`` states; readings without a stated value become a size when just one is likely (p >= 0.90)."""
+    """Return what ``claim`` states; bare readings become a size when just one is likely (p >= 0.90)."""
     measurement = claim.source.measurement
     if measurement is None:
         return Statement(claim, claim.value, None)

@@ -7,23 +7,15 @@ from decimal import Decimal
 from typing import Any, Final
 
 from boltspan.domain.claims import Claim
+from boltspan.domain import instruments
+from boltspan.domain.features import BOLT_FEATURES, WIDTH_FEATURES
 from boltspan.domain.fields import date_from, text_from, years_from, years_json
 from boltspan.domain.frames import Frame
 from boltspan.domain.ids import RULE_AUTHOR, check_id
 from boltspan.domain.lengths import length
 from boltspan.domain.problems import Problems
 from boltspan.domain.review import RULINGS, Decision
-from boltspan.domain.sources import (
-    BOLT_FEATURES,
-    INSTRUMENTS,
-    KINDS,
-    MOST_READINGS,
-    WIDTH_FEATURES,
-    Measurement,
-    Source,
-    check_url,
-    document_of,
-)
+from boltspan.domain.sources import KINDS, MOST_READINGS, Measurement, Source, check_url, document_of
 from boltspan.domain.values import value_from, value_json
 
 MOST_QUOTE: Final = 500
@@ -80,13 +72,13 @@ def measurement_from(data: Mapping[str, Any], pointer: str) -> Measurement:
     """Return the measurement in a source's ``data``: instrument, features and readings_mm of bolt, width or both."""
     problems = Problems()
     instrument = data.get("instrument", {})
-    if instrument.get("kind") not in INSTRUMENTS:
+    if instrument.get("kind") not in instruments.KINDS:
         problems.add(
             f"{pointer}/instrument/kind",
             "unknown_instrument",
             "this is no kind of instrument",
             instrument.get("kind"),
-            ", ".join(INSTRUMENTS),
+            ", ".join(instruments.KINDS),
         )
     resolution = problems.keep(lambda: length(instrument.get("resolution_mm"), f"{pointer}/instrument/resolution_mm"))
     features, readings = data.get("features", {}), data.get("readings_mm", {})

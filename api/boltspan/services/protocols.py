@@ -149,12 +149,18 @@ class Catalogue(Protocol):
     def makes(self) -> list[Make]: ...  # by slug
     def make(self, slug: str) -> Make | None: ...
     def put_make(self, make: Make) -> None: ...  # insert or replace by slug
-    def models(self, make: str | None = None) -> list[Model]: ...  # by make, slug; only those with a listed frame or none at all
+    def models(
+        self, make: str | None = None
+    ) -> list[Model]: ...  # by make, slug; only those with a listed frame or none at all
     def model(self, make: str, slug: str) -> Model | None: ...
     def put_model(self, model: Model) -> None: ...
     def frame(self, frame_id: str) -> StoredFrame | None: ...
-    def frames_of(self, make: str, model: str) -> list[StoredFrame]: ...  # every record kind, proposals too; by first year, id
-    def find(self, query: FrameQuery) -> list[StoredFrame]: ...  # listed frames of record "frame", by (make, model, first year, id)
+    def frames_of(
+        self, make: str, model: str
+    ) -> list[StoredFrame]: ...  # every record kind, proposals too; by first year, id
+    def find(
+        self, query: FrameQuery
+    ) -> list[StoredFrame]: ...  # listed frames of record "frame", by (make, model, first year, id)
     def every_frame(self) -> Iterator[StoredFrame]: ...  # all, by (make, model, first year, id), streamed
     def put_frame(self, stored: StoredFrame) -> None: ...  # insert or replace by id; sequence as given
     def count(self) -> dict[str, int]: ...  # {"makes","models","frames","claims","decisions"}
@@ -168,7 +174,9 @@ class Statements(Protocol):
     def claims_of_frames(self, frame_ids: Sequence[str]) -> dict[str, list[Claim]]: ...
     def claims_by(self, person: str) -> list[Claim]: ...  # newest first
     def add_claims(self, claims: Iterable[Claim]) -> None: ...
-    def set_state(self, claim: Claim) -> None: ...  # writes state and withdrawn fields of this id; nothing else can change
+    def set_state(
+        self, claim: Claim
+    ) -> None: ...  # writes state and withdrawn fields of this id; nothing else can change
     def decision(self, decision_id: str) -> Decision | None: ...
     def decisions(self, frame_id: str) -> list[Decision]: ...  # oldest first: by sequence, then order of arrival
     def decisions_of_frames(self, frame_ids: Sequence[str]) -> dict[str, list[Decision]]: ...
@@ -185,7 +193,9 @@ class Findings(Protocol):
 class Published(Protocol):
     """Answers encoded once, by path; derived."""
 
-    def put(self, answers: Iterable[Encoded]) -> None: ...  # insert or replace by path; body None is kept as a tombstone
+    def put(
+        self, answers: Iterable[Encoded]
+    ) -> None: ...  # insert or replace by path; body None is kept as a tombstone
     def get(self, path: str) -> Encoded | None: ...  # tombstones included
     def since(self, sequence: int) -> Iterator[Encoded]: ...  # sequence > given, by sequence, path; tombstones included
     def newest(self, limit: int) -> Iterator[Encoded]: ...  # up to limit without tombstones, newest sequence first
@@ -195,15 +205,23 @@ class Published(Protocol):
 class Events(Protocol):
     """Append-only; the sequence is assigned here under the lock that the writing transaction holds."""
 
-    def record(self, actor: str | None, kind: str, *, frame: str | None = None, subject: str | None = None,
-               payload: dict[str, Any] | None = None) -> int: ...  # returns the sequence
+    def record(
+        self,
+        actor: str | None,
+        kind: str,
+        *,
+        frame: str | None = None,
+        subject: str | None = None,
+        payload: dict[str, Any] | None = None,
+    ) -> int: ...  # returns the sequence
     def last(self) -> int: ...  # 0 when there is none
     def first(self) -> int: ...  # 0 when there is none
     def start_after(self, sequence: int) -> None: ...  # only in an empty database: the next event is sequence + 1
     def page(self, since: int, limit: int) -> list[Event]: ...  # sequence > since, ascending
     def of_frame(self, frame_id: str) -> list[Event]: ...  # ascending
     def newest_record(self, key: str, at_most: int) -> Event | None: ...
-    # the last event with sequence <= at_most whose payload holds the record of key: a frame id, "make/<slug>" or "model/<make>/<slug>"
+
+    # the last event up to at_most that holds the record of key: a frame id, "make/<slug>", "model/<make>/<slug>"
 
 
 class Cases(Protocol):
@@ -212,7 +230,9 @@ class Cases(Protocol):
     def case(self, case_id: str) -> Case | None: ...
     def of_subject(self, frame_id: str, subject: str) -> Case | None: ...
     def put(self, case: Case) -> None: ...  # insert or replace by id
-    def page(self, state: str | None, after: tuple[int, str] | None, limit: int) -> list[Case]: ...  # by (sequence, id) ascending
+    def page(
+        self, state: str | None, after: tuple[int, str] | None, limit: int
+    ) -> list[Case]: ...  # by (sequence, id) ascending
 
 
 class Accounts(Protocol):
@@ -279,7 +299,9 @@ class Storage(Protocol):
     """Opens units of work. Raises Unavailable when the database cannot be reached, StorageFull when it cannot grow."""
 
     def reading(self) -> AbstractContextManager[UnitOfWork]: ...  # a consistent snapshot
-    def writing(self) -> AbstractContextManager[UnitOfWork]: ...  # one writer at a time; commits on a clean exit, else rolls back
+    def writing(
+        self,
+    ) -> AbstractContextManager[UnitOfWork]: ...  # one writer at a time; commits on a clean exit, else rolls back
     def ready(self) -> list[str]: ...  # [] when database, migrations and disk are in order, else what is not
 
 

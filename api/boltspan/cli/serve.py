@@ -1,0 +1,59 @@
+"""``boltspan serve``: the service on this machine."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+
+from boltspan.bootstrap import open_storage, prepare
+from boltspan.config import Config
+from boltspan.dataset.problems import DatasetBroken
+from boltspan.domain.errors import StorageFull, Unavailable
+
+
+def register(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command to the parser."""
+    parser = commands.add_parser("serve", help="start the service")
+    parser.add_argument("--port", type=int, help="port to listen on (default 8000)")
+    parser.add_argument("--data", help="folder for the database and the releases (default .boltspan)")
+    parser.add_argument("--workers", type=int, help="worker processes (default 2)")
+    parser.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Prepare the database and serve until told to stop; 1 when the dataset has errors."""
+    for name, value in (("PORT", args.port), ("DATA", args.data), ("WORKERS", args.workers)):
+        if value is not None:
+            os.environ[f"BOLTSPAN_{name}"] = str(value)
+    config = Config.from_environment()
+    storage = open_storage(config)
+    try:
+        prepare(config, storage)
+    except DatasetBroken as broken:
+        print(f"boltspan: not started: {len(broken.problems)} errors in the dataset {broken.root}", file=sys.stderr)
+        print(f"boltspan: see them with: boltspan dataset check {broken.root}", file=sys.stderr)
+        return 1
+    except (Unavailable, StorageFull) as away:
+        print(f"boltspan: {away}; serving 503 until it is ready", file=sys.stderr)
+    finally:
+        storage.close()
+    _serve(config)
+    return 0
+
+
+def _serve(config: Config) -> None:
+    from granian.constants import Interfaces
+    from granian.server import Server
+
+    print(f"boltspan: http://{config.bind}:{config.port}", flush=True)
+    Server(
+        "boltspan.bootstrap:create_app",
+        factory=True,
+        address=config.bind,
+        port=config.port,
+        interface=Interfaces.WSGI,
+        workers=max(1, config.workers),
+        log_access=False,
+        log_level=config.log_level,  # type: ignore[arg-type]
+    ).serve()

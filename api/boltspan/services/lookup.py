@@ -1,0 +1,268 @@
+"""Looking things up: makes, models, frames by name, by year and by size, one frame and what its answer rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+from boltspan.domain.claims import Claim
+from boltspan.domain.errors import Gone, InvalidInput, Moved, NotFound
+from boltspan.domain.frames import Frame, Make, Model
+from boltspan.domain.ids import is_id
+from boltspan.domain.records import make_json, model_json
+from boltspan.domain.review import Decision, rulings
+from boltspan.domain.statements import claim_json, decision_json
+from boltspan.services.answers import frame_answer, outcome, years_text
+from boltspan.services.names import NameIndex, year_in
+from boltspan.services.permissions import Actor
+from boltspan.services.protocols import Event, FrameQuery, StoredFrame, UnitOfWork
+from boltspan.services.publishing import answer_for_year, findings_of, is_demo
+
+MOST_LOOKUPS: Final = 200
+MOST_CANDIDATES: Final = 20
+
+
+@dataclass(frozen=True, slots=True)
+class FramePage:
+    """Frames found, and the order key to go on after (None when these were the last)."""
+
+    frames: list[dict[str, Any]]
+    after: tuple[str, str, int, str] | None
+
+
+def name_index(uow: UnitOfWork) -> NameIndex:
+    """Return an index over all makes and models as they stand."""
+    return NameIndex(uow.catalogue.makes(), uow.catalogue.models())
+
+
+def makes(uow: UnitOfWork) -> dict[str, Any]:
+    """Return every make with its slug, by slug."""
+    return {"makes": [make_json(m) for m in uow.catalogue.makes()]}
+
+
+def make(uow: UnitOfWork, slug: str) -> dict[str, Any]:
+    """Return one make with its models and their years. Raises NotFound."""
+    found = _make(uow, slug)
+    models = []
+    for model in uow.catalogue.models(slug):
+        frames = [s.frame for s in uow.catalogue.frames_of(slug, model.slug) if s.listed and s.frame.live]
+        models.append(model_json(model) | {"years": years_text(frames)})
+    return make_json(found) | {"models": models}
+
+
+def year(uow: UnitOfWork, make_slug: str, model_slug: str, wanted: int) -> dict[str, Any]:
+    """Return the answer for a make, model and year. Raises NotFound for an unknown make or model only."""
+    found_make, found_model = _make(uow, make_slug), _model(uow, make_slug, model_slug)
+    answering = [s for s in uow.catalogue.frames_of(make_slug, model_slug) if s.listed and s.frame.live]
+    findings = findings_of(uow, [s.frame for s in answering])
+    return answer_for_year(found_make, found_model, wanted, answering, findings, demo=is_demo(uow))
+
+
+def frames(uow: UnitOfWork, query: FrameQuery, index: NameIndex, text: str | None = None) -> FramePage:
+    """Return the listed frames that meet every condition, in order of make, model and first year.
+
+    ``text`` is a name as people write it, typing errors tolerated; a four-digit year in it counts as the year. With a
+    text the likest models come first and there is one page of at most ``query.limit``. A text that is like nothing
+    finds nothing.
+    """
+    if text is None:
+        found = uow.catalogue.find(query)
+        last = found[-1].frame if len(found) == query.limit else None
+        after = (last.make, last.model, last.years.start, last.id) if last else None
+        return FramePage(_answers(uow, found), after)
+    name, written_year = year_in(text)
+    hits = index.find(name)
+    if query.year is None and written_year is not None:
+        query = replace(query, year=written_year)
+    rank = {(h.make, h.model): i for i, h in enumerate(hits)}
+    if not rank:
+        return FramePage([], None)
+    found = uow.catalogue.find(replace(query, models=tuple(rank), limit=min(query.limit * 4, 200)))
+    found.sort(key=lambda s: rank[s.frame.make, s.frame.model])
+    return FramePage(_answers(uow, found[: query.limit]), None)
+
+
+def frame(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
+    """Return the answer for one frame.
+
+    Raises Moved for a merged one, Gone (with the ids to ask instead) for a divided or withdrawn one, NotFound for
+    none, and for a proposal when neither its author nor a maintainer asks.
+    """
+    stored = visible(uow, actor, frame_id)
+    check_answers(stored.frame)
+    return _answers(uow, [stored])[0]
+
+
+def visible(uow: UnitOfWork, actor: Actor, frame_id: str) -> StoredFrame:
+    """Return the stored frame when ``actor`` may see it; raise NotFound otherwise."""
+    stored = uow.catalogue.frame(frame_id) if is_id("frame", frame_id) else None
+    if stored is None or not (stored.listed or actor.person == stored.proposed_by or "see_reviews" in actor.may):
+        raise NotFound("frame", frame_id)
+    return stored
+
+
+def check_answers(found: Frame) -> None:
+    """Raise Moved or Gone when the record no longer answers for a frame."""
+    if found.record == "merged":
+        raise Moved("frame", found.id, found.into[0])
+    if found.record == "divided":
+        raise Gone("frame", found.id, "it was divided: a part changed while it was made", found.into)
+    if found.record == "withdrawn":
+        raise Gone("frame", found.id, found.why or "", ())
+
+
+def claims(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
+    """Return what every claim about a frame says, by subject, with its state and source. Raises as ``frame``.
+
+    What the contributor wrote beside an unreviewed claim (its quote) is not shown before the review.
+    """
+    stored = visible(uow, actor, frame_id)
+    said = uow.statements.claims(frame_id)
+    decided = uow.statements.decisions(frame_id)
+    found: dict[str, Any] = {"frame": frame_id, "record": stored.frame.record, "subjects": {}}
+    for subject in stored.frame.subjects:
+        ruled = [d for d in decided if d.subject == subject]
+        found["subjects"][subject] = {
+            "claims": [claim_answer(actor, c) for c in said if c.subject == subject],
+            "decisions": [decision_answer(d, rulings(ruled).reversed) for d in ruled],
+        }
+    return found
+
+
+def claim_answer(actor: Actor, claim: Claim) -> dict[str, Any]:
+    """Return one claim as ``actor`` may see it."""
+    shown = claim_json(claim) | {"state": claim.state}
+    trusted = actor.person == claim.source.by or "see_reviews" in actor.may
+    if claim.state == "submitted" and not trusted:
+        shown["source"] = {k: v for k, v in shown["source"].items() if k != "quote"}
+    return shown
+
+
+def decision_answer(decision: Decision, undone: frozenset[str]) -> dict[str, Any]:
+    """Return one decision, marked when it is among those ``undone``."""
+    return decision_json(decision) | ({"reversed": True} if decision.id in undone else {})
+
+
+def history(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
+    """Return every event of a frame, oldest first, with its date (never the time of day)."""
+    visible(uow, actor, frame_id)
+    return {"frame": frame_id, "history": [event_answer(uow, e) for e in uow.events.of_frame(frame_id)]}
+
+
+def event_answer(uow: UnitOfWork, event: Event) -> dict[str, Any]:
+    """Return the public form of an event. Of a proposal nothing but that there was one, until it is listed."""
+    found: dict[str, Any] = {"event": event.sequence, "on": event.at[:10], "kind": event.kind}
+    if event.frame is None:
+        return found | {k: event.payload[k] for k in ("make_slug", "model_slug", "release") if k in event.payload}
+    stored = uow.catalogue.frame(event.frame)
+    if stored is None or not stored.listed:
+        return found
+    found["frame"] = event.frame
+    if event.subject is not None:
+        found["subject"] = event.subject
+    public = ("claim", "claims", "decision", "ruling", "value", "why", "edit", "record", "into", "ask_instead")
+    return found | {k: event.payload[k] for k in public if k in event.payload}
+
+
+def changes(uow: UnitOfWork, since: int, limit: int) -> dict[str, Any]:
+    """Return the events after ``since``, in order, at most ``limit``, and where to go on.
+
+    ``next_since`` equals ``since`` when nothing came after it. Raises InvalidInput for a number beyond the last event.
+    """
+    last = uow.events.last()
+    if since > last:
+        raise InvalidInput.one(
+            "/since", "beyond_last", "no event has that number yet", got=since, accepted=f"0 to {last}"
+        )
+    found = uow.events.page(since, limit)
+    return {
+        "changes": [event_answer(uow, e) for e in found],
+        "next_since": found[-1].sequence if found else since,
+        "last": last,
+    }
+
+
+def lookups(uow: UnitOfWork, index: NameIndex, questions: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+    """Return one answer for each question, in order, each on its own, with the caller's ``ref`` echoed.
+
+    A question names a frame, or a make and model (slugs or names) with a year, or a text, or a size. What is not found
+    is answered as unknown.
+    """
+    return {"answers": [_lookup(uow, index, q) for q in questions]}
+
+
+def _lookup(uow: UnitOfWork, index: NameIndex, question: Mapping[str, Any]) -> dict[str, Any]:
+    ref = {"ref": question["ref"]} if "ref" in question else {}
+    if "frame" in question:
+        return ref | _lookup_frame(uow, str(question["frame"]))
+    query = FrameQuery(
+        year=question.get("year"),
+        bolt_mm=question.get("bolt_mm"),
+        width_mm=question.get("width_mm"),
+        mount=question.get("mount"),
+        limit=MOST_CANDIDATES,
+    )
+    text = question.get("q")
+    if "make" in question:
+        slugs = _by_slugs(uow, str(question["make"]), str(question.get("model", "")))
+        if slugs is not None:
+            query = replace(query, models=(slugs,))
+        else:
+            text = f"{question['make']} {question.get('model', '')}".strip()
+    page = frames(uow, query, index, text)
+    return ref | _several(page.frames, query.year)
+
+
+def _lookup_frame(uow: UnitOfWork, frame_id: str) -> dict[str, Any]:
+    try:
+        return {"outcome": "one", "frames": [frame(uow, Actor(), frame_id)]}
+    except Moved as moved:
+        return {"outcome": "one", "frames": [frame(uow, Actor(), moved.into)], "asked": frame_id}
+    except Gone as gone:
+        return {"outcome": "gone", "frames": [], "why": gone.why, "ask_instead": list(gone.ask_instead)}
+    except NotFound:
+        return {"outcome": "unknown", "frames": []}
+
+
+def _several(found: list[dict[str, Any]], wanted: int | None) -> dict[str, Any]:
+    """Return the outcome over frame answers; more than one model or frame carries the question between them."""
+    answer: dict[str, Any] = {"outcome": outcome(len(found)), "frames": found}
+    if len(found) > 1:
+        asks = [f["qualifier"]["ask"] for f in found if "qualifier" in f]
+        models = {(f["make"]["slug"], f["model"]["slug"]) for f in found}
+        question = "Which make and model is it?" if len(models) > 1 else " ".join(dict.fromkeys(asks))
+        answer["ask"] = question or ("Which model year is it?" if wanted is None else "Which of these frames is it?")
+    return answer
+
+
+def _by_slugs(uow: UnitOfWork, make_slug: str, model_slug: str) -> tuple[str, str] | None:
+    model = uow.catalogue.model(make_slug, model_slug)
+    return (model.make, model.slug) if model is not None else None
+
+
+def _answers(uow: UnitOfWork, stored: Sequence[StoredFrame]) -> list[dict[str, Any]]:
+    demo = is_demo(uow)
+    findings = findings_of(uow, [s.frame for s in stored])
+    known: dict[tuple[str, str], tuple[Make, Model]] = {}
+    found = []
+    for s in stored:
+        key = (s.frame.make, s.frame.model)
+        if key not in known:
+            known[key] = (_make(uow, key[0]), _model(uow, *key))
+        found.append(frame_answer(s, *known[key], findings[s.frame.id], demo=demo))
+    return found
+
+
+def _make(uow: UnitOfWork, slug: str) -> Make:
+    found = uow.catalogue.make(slug)
+    if found is None:
+        raise NotFound("make", slug)
+    return found
+
+
+def _model(uow: UnitOfWork, make_slug: str, slug: str) -> Model:
+    found = uow.catalogue.model(make_slug, slug)
+    if found is None:
+        raise NotFound("model", f"{make_slug}/{slug}")
+    return found

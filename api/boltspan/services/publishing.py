@@ -1,0 +1,122 @@
+"""Keeps the published answers in step: whoever changes a frame calls ``republish`` in the same transaction.
+
+An answer is encoded once, when something changes, and only looked up when asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final
+
+from boltspan.domain.findings import Finding, find
+from boltspan.domain.frames import Frame, Make, Model
+from boltspan.services.answers import ANSWERS_VERSION, encode, etag, frame_answer, year_answer
+from boltspan.services.protocols import Encoded, StoredFrame, UnitOfWork
+
+BATCH: Final = 500
+YEARS_AHEAD: Final = 1
+"""A frame still made is published this many years beyond its evidence; later years are answered when asked for."""
+
+
+def frame_path(frame_id: str) -> str:
+    """Return the path that answers for a frame."""
+    return f"/v1/frames/{frame_id}"
+
+
+def year_path(make: str, model: str, year: int) -> str:
+    """Return the path that answers for a make, model and year."""
+    return f"/v1/makes/{make}/{model}/{year}"
+
+
+def findings_of(uow: UnitOfWork, frames: Iterable[Frame]) -> dict[str, list[Finding]]:
+    """Return the findings on every subject of each frame, by frame id, in the order of ``Frame.subjects``."""
+    listed = list(frames)
+    ids = [f.id for f in listed]
+    claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
+    found = {}
+    for frame in listed:
+        said, ruled = claims.get(frame.id, []), decisions.get(frame.id, [])
+        found[frame.id] = [
+            find(frame, s, [c for c in said if c.subject == s], [d for d in ruled if d.subject == s])
+            for s in frame.subjects
+        ]
+    return found
+
+
+def republish(uow: UnitOfWork, frame_ids: Iterable[str], also_years: Iterable[int] = ()) -> None:
+    """Compute findings and encode the answers of these frames and of their models' years anew.
+
+    ``also_years`` are years of these models that were answered before and may answer otherwise now, such as those a
+    frame's record no longer holds. Unknown ids are passed over.
+    """
+    wanted = sorted(set(frame_ids))
+    extra = tuple(also_years)
+    models: dict[tuple[str, str], int] = {}
+    for start in range(0, len(wanted), BATCH):
+        stored = [s for s in map(uow.catalogue.frame, wanted[start : start + BATCH]) if s is not None]
+        for s in stored:
+            key = (s.frame.make, s.frame.model)
+            models[key] = max(models.get(key, 0), s.sequence)
+    for (make, model), sequence in sorted(models.items()):
+        _republish_model(uow, make, model, sequence, extra)
+
+
+def republish_all(uow: UnitOfWork) -> None:
+    """Encode every answer anew, as after a change of how answers are written."""
+    uow.published.clear()
+    sequence = uow.events.last()
+    for model in uow.catalogue.models():
+        _republish_model(uow, model.make, model.slug, sequence, ())
+    uow.settings.put("answers_version", ANSWERS_VERSION)
+
+
+def _republish_model(
+    uow: UnitOfWork, make_slug: str, model_slug: str, sequence: int, also_years: tuple[int, ...]
+) -> None:
+    make, model = uow.catalogue.make(make_slug), uow.catalogue.model(make_slug, model_slug)
+    if make is None or model is None:
+        return
+    demo = is_demo(uow)
+    every = uow.catalogue.frames_of(make_slug, model_slug)
+    answering = [s for s in every if s.listed and s.frame.live]
+    findings = findings_of(uow, [s.frame for s in answering])
+    encoded = []
+    for stored in every:
+        if stored.frame.id in findings:
+            body = encode(frame_answer(stored, make, model, findings[stored.frame.id], demo=demo))
+            encoded.append(Encoded(frame_path(stored.frame.id), body, etag(body), sequence))
+        else:
+            encoded.append(Encoded(frame_path(stored.frame.id), None, "", sequence))
+        uow.findings.put(stored.frame.id, findings.get(stored.frame.id, []))
+    years = {y for s in every for y in _published_years(s.frame, findings.get(s.frame.id, []))} | set(also_years)
+    for year in sorted(years):
+        body = encode(answer_for_year(make, model, year, answering, findings, demo=demo))
+        encoded.append(Encoded(year_path(make_slug, model_slug, year), body, etag(body), sequence))
+    uow.published.put(encoded)
+
+
+def answer_for_year(
+    make: Make,
+    model: Model,
+    year: int,
+    answering: Iterable[StoredFrame],
+    findings: dict[str, list[Finding]],
+    *,
+    demo: bool,
+) -> dict[str, object]:
+    """Return the answer for one year of a model from its listed, live frames."""
+    of_year = [(s, findings[s.frame.id]) for s in answering if s.frame.years.holds(year)]
+    return year_answer(make, model, year, of_year, demo=demo)
+
+
+def is_demo(uow: UnitOfWork) -> bool:
+    """Return whether the dataset's records are invented."""
+    return uow.settings.get("demo") == "true"
+
+
+def _published_years(frame: Frame, findings: list[Finding]) -> range:
+    last = frame.years.end
+    if last is None:
+        seen = [f.evidence_to for f in findings if f.evidence_to is not None]
+        last = max([frame.years.start, *seen]) + YEARS_AHEAD
+    return range(frame.years.start, last + 1)

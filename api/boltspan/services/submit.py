@@ -1,0 +1,206 @@
+"""Submitting: claims about a frame's ends and shock size, proposals of frames, taking an own claim back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from boltspan.domain.claims import Claim
+from boltspan.domain.errors import Clash, InvalidInput, NotFound
+from boltspan.domain.frames import Frame, Make, Model, overlap_problems, subject_named
+from boltspan.domain.ids import is_id, mint
+from boltspan.domain.mistakes import ADVICE
+from boltspan.domain.names import check_slug, name, slug_of
+from boltspan.domain.records import frame_from, frame_json, make_json, model_json
+from boltspan.domain.statement_readings import statement_of
+from boltspan.domain.statements import claim_from
+from boltspan.domain.values import value_json
+from boltspan.services.answers import frame_head
+from boltspan.services.cases import RECORD, open_case, touch
+from boltspan.services.lookup import claim_answer, visible
+from boltspan.services.once import OnceKey, Receipt, once
+from boltspan.services.permissions import Actor
+from boltspan.services.protocols import Case, Clock, StoredFrame, UnitOfWork
+from boltspan.services.publishing import republish
+
+
+def submit_claim(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any], key: OnceKey) -> Receipt:
+    """Store a claim and open its review; the receipt says how readings were read and where to look for the outcome.
+
+    ``data`` has frame, subject, source and value or readings, and may have years. Raises InvalidInput for whatever
+    does not go (an end of another pair and a frame that no longer answers included), Clash for a claim that this
+    person has already made.
+    """
+    person = actor.must("submit_claim")
+    return once(uow, clock, key, lambda: _submit(actor, person, uow, clock, data))
+
+
+def _submit(actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]) -> Receipt:
+    try:
+        stored = visible(uow, actor, str(data.get("frame", "")))
+    except NotFound:
+        raise InvalidInput.one(
+            "/frame",
+            "unknown_frame",
+            "there is no such frame",
+            got=data.get("frame"),
+            accepted="the id of a frame, or of your own proposal",
+        ) from None
+    claimable(stored.frame, "/frame")
+    subject = subject_named(stored.frame, str(data.get("subject", "")), "/subject")
+    source = {**data.get("source", {}), "by": person}
+    claim = claim_from(stored.frame, subject, {"id": mint("claim"), **_stated(data), "source": source})
+    _check_seen_on(claim, clock)
+    for other in uow.statements.claims(stored.frame.id):
+        if other.counts and other.subject == subject and _same_statement(other, claim):
+            raise Clash(f"you have already said this, as claim {other.id}; a claim counts once")
+    sequence = uow.events.record(
+        person, "claim_submitted", frame=stored.frame.id, subject=subject, payload={"claim": claim.id}
+    )
+    claim = replace(claim, state="submitted", sequence=sequence)
+    uow.statements.add_claims([claim])
+    touch(uow, stored, sequence)
+    case = open_case(uow, clock, stored.frame.id, subject, "new_claim", sequence)
+    republish(uow, [stored.frame.id])
+    return Receipt(_claim_receipt(actor, claim, case), f"/v1/claims/{claim.id}")
+
+
+def _stated(data: Mapping[str, Any]) -> dict[str, Any]:
+    return {k: data[k] for k in ("value", "years") if k in data}
+
+
+def _same_statement(a: Claim, b: Claim) -> bool:
+    """Whether the same person says the same of the same source again; the day it was seen makes no difference."""
+    return (a.value, a.years) == (b.value, b.years) and replace(a.source, seen_on="") == replace(b.source, seen_on="")
+
+
+def _check_seen_on(claim: Claim, clock: Clock) -> None:
+    if claim.source.seen_on > clock.today():
+        raise InvalidInput.one(
+            "/source/seen_on",
+            "in_the_future",
+            "the source cannot have been seen after today",
+            got=claim.source.seen_on,
+            accepted=f"{clock.today()} or earlier",
+        )
+
+
+def claimable(frame: Frame, pointer: str) -> None:
+    """Raise InvalidInput naming ``pointer`` and the ids to use instead when claims cannot be made about ``frame``."""
+    if not frame.live:
+        raise InvalidInput.one(
+            pointer,
+            f"frame_{frame.record}",
+            f"this frame's record is {frame.record}, so no claim can be made about it",
+            got=frame.id,
+            accepted=", ".join(frame.into) or "another frame",
+        )
+
+
+def _claim_receipt(actor: Actor, claim: Claim, case: Case | None) -> dict[str, Any]:
+    found: dict[str, Any] = {"frame": claim.frame, "subject": claim.subject, "claim": claim_answer(actor, claim)}
+    said = statement_of(claim)
+    if claim.source.measurement is not None:
+        if said.value is not None:
+            found["reads_as"] = value_json(said.value, labelled=True)
+        if said.mistake is not None:
+            found["mistake"] = {"code": said.mistake, "advice": ADVICE[said.mistake]}
+    if case is not None:
+        found["review"] = {"id": case.id, "state": case.state}
+    return found
+
+
+def claim(actor: Actor, uow: UnitOfWork, claim_id: str) -> dict[str, Any]:
+    """Return an own claim with its state; any claim for a maintainer. Raises NotFound for all others alike."""
+    person = actor.must("see_own")
+    found = uow.statements.claim(claim_id) if is_id("claim", claim_id) else None
+    if found is None or not (found.source.by == person or "see_reviews" in actor.may):
+        raise NotFound("claim", claim_id)
+    return _claim_receipt(actor, found, uow.cases.of_subject(found.frame, found.subject))
+
+
+def withdraw_claim(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str, why: str, key: OnceKey) -> Receipt:
+    """Take an own claim back, with a reason. It stays in the history; it is evidence no more.
+
+    Raises NotFound for a claim of somebody else, Clash for one that does not count any more.
+    """
+    person = actor.must("withdraw_claim")
+
+    def work() -> Receipt:
+        found = uow.statements.claim(claim_id) if is_id("claim", claim_id) else None
+        if found is None or found.source.by != person:
+            raise NotFound("claim", claim_id)
+        if not found.counts:
+            raise Clash(f"the claim is {found.state} and counts no more")
+        stored = uow.catalogue.frame(found.frame)
+        assert stored is not None, "a claim's frame is never deleted"
+        sequence = uow.events.record(
+            person, "claim_withdrawn", frame=found.frame, subject=found.subject, payload={"claim": found.id, "why": why}
+        )
+        taken = replace(found, state="withdrawn", withdrawn_on=clock.today(), withdrawn_why=why)
+        uow.statements.set_state(taken)
+        touch(uow, stored, sequence)
+        case = None
+        if stored.frame.live:
+            case = open_case(uow, clock, found.frame, found.subject, "claim_withdrawn", sequence)
+        republish(uow, [found.frame])
+        return Receipt(_claim_receipt(actor, taken, case), f"/v1/claims/{found.id}", 200)
+
+    return once(uow, clock, key, work)
+
+
+def propose_frame(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any], key: OnceKey) -> Receipt:
+    """Store a frame that is not listed until a maintainer accepts it; claims may name it at once.
+
+    ``data`` has make {name, slug?}, model {name, slug?, aliases?}, years, ends, and may have a qualifier. A known make
+    or model is recognised by its slug. Raises InvalidInput, overlapping years included.
+    """
+    person = actor.must("propose_frame")
+    return once(uow, clock, key, lambda: _propose(person, uow, clock, data))
+
+
+def _propose(person: str, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]) -> Receipt:
+    make_slug = _slug(data.get("make", {}), "/make")
+    make = uow.catalogue.make(make_slug)
+    model_slug = _slug(data.get("model", {}), "/model")
+    model = uow.catalogue.model(make_slug, model_slug)
+    new_make = make or Make(make_slug, name(data["make"].get("name"), "/make/name"))
+    new_model = model or Model(make_slug, model_slug, name(data["model"].get("name"), "/model/name"))
+    record = {k: data[k] for k in ("years", "ends", "qualifier") if k in data}
+    frame = frame_from(make_slug, model_slug, {"id": mint("frame"), "record": "frame", **record})
+    others = [s.frame for s in uow.catalogue.frames_of(make_slug, model_slug) if s.listed]
+    if problems := overlap_problems(frame, others):
+        raise InvalidInput(problems)
+    if make is None:
+        uow.events.record(person, "make_proposed", payload={"make": make_json(new_make)})
+        uow.catalogue.put_make(new_make)
+    if model is None:
+        payload = {"make_slug": make_slug, "model": model_json(new_model)}
+        uow.events.record(person, "model_proposed", payload=payload)
+        uow.catalogue.put_model(new_model)
+    payload = {"make_slug": make_slug, "model_slug": model_slug, "frame": frame_json(frame)}
+    sequence = uow.events.record(person, "frame_proposed", frame=frame.id, payload=payload)
+    uow.catalogue.put_frame(StoredFrame(frame, listed=False, proposed_by=person, sequence=sequence))
+    case = open_case(uow, clock, frame.id, RECORD, "proposal", sequence)
+    body = {
+        "frame": frame_head(frame, new_make, new_model) | {"ends": list(frame.ends), "listed": False},
+        "review": {"id": case.id, "state": case.state},
+    }
+    return Receipt(body, f"/v1/frames/{frame.id}")
+
+
+def _slug(data: Mapping[str, Any], pointer: str) -> str:
+    if "slug" in data:
+        return check_slug(data["slug"], f"{pointer}/slug")
+    written = name(data.get("name"), f"{pointer}/name")
+    slug = slug_of(written)
+    if not slug:
+        raise InvalidInput.one(
+            f"{pointer}/slug",
+            "slug_needed",
+            "no slug can be made of this name",
+            got=written,
+            accepted="slug: a-z, 0-9 and hyphens",
+        )
+    return slug
