@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
@@ -13,6 +14,9 @@ KINDS: Final = ("spec_page", "exploded_diagram", "manual", "maker_reply", "retai
 MAKERS_OWN: Final = frozenset({"spec_page", "exploded_diagram", "manual", "maker_reply"})
 """Kinds that speak for the frame's maker."""
 MOST_READINGS: Final = 20
+MOST_URL: Final = 500
+MOST_DOCUMENT: Final = MOST_URL
+"""A document may be named after an address, so every address must fit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,11 +55,11 @@ class Source:
 def check_url(text: str, pointer: str) -> str:
     """Return ``text`` when it is a plain web address; raise InvalidInput naming ``pointer`` otherwise.
 
-    Only http and https, with a host, without user names, white space or control characters. It is kept and shown,
-    never fetched.
+    Only http and https, with a host, without user names, white space or characters that cannot be seen. It is kept
+    and shown, never fetched.
     """
-    accepted = "an http or https address with a host and without a user name"
-    if any(ch.isspace() or ord(ch) < 32 or ch in '<>"\\^`{|}' for ch in text) or len(text) > 500:
+    accepted = f"an http or https address of at most {MOST_URL} characters, with a host and without a user name"
+    if any(_not_in_addresses(ch) for ch in text) or len(text) > MOST_URL:
         raise InvalidInput.one(pointer, "bad_url", "this is no web address", got=text, accepted=accepted)
     try:
         parts = urlsplit(text)
@@ -69,12 +73,17 @@ def check_url(text: str, pointer: str) -> str:
     return text
 
 
+def _not_in_addresses(ch: str) -> bool:
+    return ch.isspace() or unicodedata.category(ch)[0] == "C" or ch in '<>"\\^`{|}'
+
+
 def document_of(url: str) -> str:
     """Return the document's name for an address: host and path without scheme, fragment, "www." and final slash.
 
-    The query stays, since it often names the page.
+    The query stays, since it often names the page. In Unicode NFC, as every text is kept.
     """
     parts = urlsplit(url)
     host = (parts.hostname or "").removeprefix("www.")
     port = f":{parts.port}" if parts.port not in (None, 80, 443) else ""
-    return host + port + parts.path.rstrip("/") + (f"?{parts.query}" if parts.query else "")
+    name = host + port + parts.path.rstrip("/") + (f"?{parts.query}" if parts.query else "")
+    return unicodedata.normalize("NFC", name)

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any, Final
 
-from boltspan.domain.claims import Claim
 from boltspan.domain import instruments
+from boltspan.domain.claims import Claim
 from boltspan.domain.features import BOLT_FEATURES, WIDTH_FEATURES
 from boltspan.domain.fields import date_from, text_from, years_from, years_json
 from boltspan.domain.frames import Frame
@@ -37,7 +37,7 @@ def source_from(data: Mapping[str, Any], pointer: str = "", *, by: str | None = 
     person = by or problems.keep(lambda: check_id("person", data.get("by"), f"{pointer}/by"))
     seen_on = problems.keep(lambda: date_from(data.get("seen_on"), f"{pointer}/seen_on"))
     texts: dict[str, str | None] = {}
-    for key, most in (("document", 200), ("page", 60), ("quote", MOST_QUOTE)):
+    for key, most in (("document", MOST_DOCUMENT), ("page", 60), ("quote", MOST_QUOTE)):
         if key in data:
             texts[key] = problems.keep(lambda k=key, m=most: text_from(data[k], f"{pointer}/{k}", m))  # type: ignore[misc]
     url = problems.keep(lambda: check_url(str(data["url"]), f"{pointer}/url")) if "url" in data else None
