@@ -48,9 +48,9 @@ LAYERS: Final[dict[str, Layer]] = {
         _of("flask", "flask_smorest", "marshmallow", "webargs", "apispec", "werkzeug"),
     ),
     "web": Layer(_of("web", "services", "domain"), _of("flask", "markupsafe", "werkzeug")),
-    "cli": Layer(_of("cli", "services", "dataset", "domain", "config", "bootstrap")),
+    "cli": Layer(_of("cli", "services", "dataset", "domain", "config", "bootstrap"), _of("granian")),
     "config": Layer(_of("domain")),
-    "bootstrap": Layer(None, _of("flask", "sqlalchemy", "granian", "werkzeug")),
+    "bootstrap": Layer(None, _of("flask", "sqlalchemy", "werkzeug")),
     "": Layer(_of()),
 }
 """By name below the package; "" is the package's own ``__init__``."""
@@ -69,8 +69,8 @@ class Arrow:
 def arrows(root: Path) -> list[Arrow]:
     """Return every import of every module of the package whose folder is ``root``, by file and line.
 
-    A module imported by a call (``import_module``, ``__import__``) counts too; its target is "?" unless it is written
-    out as a text there.
+    A module imported by a call (``import_module``, ``__import__``) counts too: its target is the text written there,
+    the package an f-string begins with (``f"boltspan.cli.{name}"``), or else "?".
     """
     package = root.name
     files = {_module_name(package, root, path): path for path in sorted(root.rglob("*.py"))}
@@ -141,9 +141,7 @@ def _targets(tree: ast.Module, here: str, modules: dict[str, Path]) -> Iterator[
                 whole = f"{base}.{alias.name}"
                 yield node.lineno, whole if whole in modules else base  # only the files tell a module from a name
         elif isinstance(node, ast.Call) and _called(node.func) in ("import_module", "__import__"):
-            first = node.args[0] if node.args else None
-            written = isinstance(first, ast.Constant) and isinstance(first.value, str)
-            yield node.lineno, first.value if written else "?"  # type: ignore[union-attr]
+            yield node.lineno, _written(node.args[0]) if node.args else "?"
 
 
 def _from_base(node: ast.ImportFrom, here: str) -> str:
@@ -152,6 +150,14 @@ def _from_base(node: ast.ImportFrom, here: str) -> str:
     parts = here.split(".")
     above = parts[: len(parts) - (node.level - 1)]
     return ".".join((*above, node.module)) if node.module else ".".join(above)
+
+
+def _written(name: ast.expr) -> str:
+    whole = isinstance(name, ast.Constant)
+    first = name.values[0] if isinstance(name, ast.JoinedStr) and name.values else name
+    if not (isinstance(first, ast.Constant) and isinstance(first.value, str)):
+        return "?"
+    return first.value if whole else first.value[:-1] if first.value.endswith(".") else "?"
 
 
 def _called(func: ast.expr) -> str:

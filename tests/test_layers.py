@@ -69,6 +69,16 @@ FORBIDDEN = {
         "import importlib\nimportlib.import_module('boltspan.' + 'web')",
         2,
     ),
+    "by a call, into a package": (
+        "http/a.py",
+        "from importlib import import_module\nimport_module(f'boltspan.web.{x}')",
+        2,
+    ),
+    "by a call that begins anywhere": (
+        "cli/a.py",
+        "from importlib import import_module\nimport_module(f'boltspan{x}')",
+        2,
+    ),
     "with another name": ("cli/a.py", "import flask as f", 1),
     "a sibling of the one module allowed": ("storage/a.py", "from boltspan.services import lookup", 1),
     "a name that only begins alike": ("storage/a.py", "from boltspan.services.protocols_of_old import x", 1),
@@ -98,6 +108,7 @@ def test_allowed_imports_are_let_through(tmp_path: Path) -> None:
             "storage/a.py": "from boltspan.services.protocols import Event\nfrom boltspan.services import protocols",
             "services/protocols.py": "",
             "http/a.py": "from flask.views import View\nfrom ..services import protocols",
+            "cli/a.py": "from importlib import import_module\nimport_module(f'boltspan.cli.{x}')",
             "bootstrap.py": "from boltspan import storage, services, web\nimport boltspan.http.a, flask",
         },
     )
