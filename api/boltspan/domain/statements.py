@@ -15,7 +15,7 @@ from boltspan.domain.ids import RULE_AUTHOR, check_id
 from boltspan.domain.lengths import length
 from boltspan.domain.problems import Problems
 from boltspan.domain.review import RULINGS, Decision
-from boltspan.domain.sources import KINDS, MOST_READINGS, Measurement, Source, check_url, document_of
+from boltspan.domain.sources import KINDS, MOST_DOCUMENT, MOST_READINGS, Measurement, Source, check_url, document_of
 from boltspan.domain.values import value_from, value_json
 
 MOST_QUOTE: Final = 500
