@@ -60,7 +60,8 @@ def test_same_shock_after_a_service_keeps_its_hardware() -> None:
     ],
 )
 def test_old_hardware_must_be_the_frame_s(change: dict[str, Decimal], action: str) -> None:
-    answer = swap_shock(replace(SAME, old_hardware=replace(OLD, **change))  # type: ignore[arg-type])
+    old = replace(OLD, **change)  # type: ignore[arg-type]
+    answer = swap_shock(replace(SAME, old_hardware=old))
     assert answer.action == action
 
 
