@@ -1,0 +1,22 @@
+"""What the evidence says: many claims about one mount end become probabilities, a decision and its reasons."""
+
+from boltspan.evidence.intake import EvidenceInputError
+from boltspan.evidence.model import Model
+from boltspan.evidence.parameters import ParameterError, Parameters, load_parameters
+from boltspan.evidence.resolution import Resolution, prepare_model, resolve, resolve_batch, resolve_frame
+from boltspan.evidence.snapshot import Record, Snapshot
+
+__all__ = [
+    "EvidenceInputError",
+    "Model",
+    "ParameterError",
+    "Parameters",
+    "Record",
+    "Resolution",
+    "Snapshot",
+    "load_parameters",
+    "prepare_model",
+    "resolve",
+    "resolve_batch",
+    "resolve_frame",
+]

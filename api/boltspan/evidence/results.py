@@ -1,0 +1,107 @@
+"""Resolved ends as the JSON that `boltspan resolve` writes."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+
+from boltspan.evidence.batch import Batch, Block
+from boltspan.evidence.decide import Decided, decide
+from boltspan.evidence.explain import Explained, explain
+from boltspan.evidence.normal import Floats
+from boltspan.evidence.pairs import couple_ends
+from boltspan.evidence.posterior import weigh
+from boltspan.evidence.states import NO_WIDTH_MM
+from boltspan.evidence.vocabulary import BARE_MOUNTS, HARDWARE
+
+Result = dict[str, Any]
+
+
+def results_of(batch: Batch, unsound: Floats) -> Iterator[Result]:
+    """One result for each end of the batch, in its order, from the final unsound rates of all claims (C).
+
+    Candidates descend (ties: mount, bolt, width) to `decision.listed`. The explanation sets the first against the
+    second; when the second is too unlikely to be listed it is given as `runner_up`. `marks` names claims to be looked
+    at by a person, and is left out when there are none.
+    """
+    values = _listed_values(batch)
+    for block in batch.blocks:
+        weighed = weigh(batch, block, unsound)
+        decided = decide(weighed, couple_ends(weighed))
+        yield from _block_results(batch, block, decided, explain(weighed, decided), values)
+
+
+def _listed_values(batch: Batch) -> list[Result]:
+    """The fields of each state but the unlisted one, by column; novel widths are filled in for their frame."""
+    layout = batch.model.layout
+    values: list[Result] = [{} for _ in range(layout.unlisted)]
+    for column, mount in zip(layout.bare, BARE_MOUNTS, strict=True):
+        values[column] = {"mount": mount}
+    widths_mm = batch.model.catalogue.widths_mm.tolist()
+    for number, bolt_mm in enumerate(batch.model.bolts_mm.tolist()):
+        first = layout.cells.start + number * layout.widths
+        for column, width_mm in enumerate(widths_mm, first):
+            values[column] = _hardware(bolt_mm, width_mm)
+    return values
+
+
+def _hardware(bolt_mm: float, width_mm: float) -> Result:
+    return {"mount": HARDWARE, "bolt_mm": bolt_mm, "width_mm": width_mm}
+
+
+def _values_of_frame(batch: Batch, frame: int, values: list[Result]) -> list[Result]:
+    layout = batch.model.layout
+    novel_mm = batch.states.widths_mm[frame, layout.catalogue_widths :]
+    used = np.flatnonzero(novel_mm != NO_WIDTH_MM).tolist()
+    if not used:
+        return values
+    of_frame = values.copy()
+    for number, bolt_mm in enumerate(batch.model.bolts_mm.tolist()):
+        first = layout.cells.start + number * layout.widths + layout.catalogue_widths
+        for place in used:
+            of_frame[first + place] = _hardware(bolt_mm, float(novel_mm[place]))
+    return of_frame
+
+
+def _block_results(
+    batch: Batch, block: Block, decided: Decided, explained: Explained, values: list[Result]
+) -> Iterator[Result]:
+    sorted_p = np.take_along_axis(decided.probabilities, decided.order, axis=1)
+    listed = (sorted_p >= batch.model.parameters.decision.listed) & (decided.order != batch.model.layout.unlisted)
+    last = np.cumsum(np.count_nonzero(listed, axis=1)).tolist()
+    columns, p = decided.order[listed].tolist(), sorted_p[listed].tolist()
+    weights = explained.weights.tolist()
+    first_claim = (batch.first_claim[block.ends.start : block.ends.stop + 1] - block.claims.start).tolist()
+    frames = batch.frame_of_end[block.ends].tolist()
+    witnesses = batch.table.witnesses[block.ends].tolist()
+    first = 0
+    for number, end in enumerate(batch.ends[block.ends]):
+        values_here = _values_of_frame(batch, frames[number], values)
+        stop = last[number]
+        candidates = [
+            {**values_here[column], "p": chance}
+            for column, chance in zip(columns[first:stop], p[first:stop], strict=True)
+        ]
+        first = stop
+        own = slice(first_claim[number], first_claim[number + 1])
+        claims = batch.claims[block.claims][own]
+        result: Result = {
+            "end_id": end.end_id,
+            "outcome": decided.outcomes[number],
+            "candidates": candidates,
+            "prior_log10_odds": float(explained.prior[number]),
+            "other_end_log10_odds": float(explained.other_end[number]),
+            "weights": [
+                {"claim_id": claim.claim_id, "log10_odds": weight}
+                for claim, weight in zip(claims, weights[own], strict=True)
+            ],
+            "split_probability": float(decided.split_probability[number]),
+            "witnesses": witnesses[number],
+            "measurement_value": float(decided.measurement_value[number]),
+        }
+        if len(candidates) == 1:
+            second = int(explained.second[number])
+            result["runner_up"] = {**values_here[second], "p": float(decided.probabilities[number, second])}
+        if marks := [{"claim_id": claim.claim_id, "code": code} for claim in claims for code in claim.marks]:
+            result["marks"] = marks
+        yield result
