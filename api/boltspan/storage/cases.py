@@ -1,0 +1,41 @@
+"""Review cases in the database."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from sqlalchemy import Row, select
+
+from boltspan.services.protocols import Case
+from boltspan.storage.queries import Queries
+from boltspan.storage.stored_json import dumps, loads
+from boltspan.storage.tables import cases
+
+
+class SqlCases(Queries):
+    """Review cases, one a subject."""
+
+    def case(self, case_id: str) -> Case | None:
+        """Return the case, or None."""
+        row = self._one(select(cases).where(cases.c.id == case_id))
+        return None if row is None else _case(row)
+
+    def of_subject(self, frame_id: str, subject: str) -> Case | None:
+        """Return the case of the subject, or None."""
+        row = self._one(select(cases).where(cases.c.frame == frame_id, cases.c.subject == subject))
+        return None if row is None else _case(row)
+
+    def put(self, case: Case) -> None:
+        """Insert the case, or replace the one with its id. Raises Clash when the subject has another case."""
+        self._put(cases, [asdict(case) | {"reasons": dumps(case.reasons)}])
+
+    def page(self, state: str | None, after: tuple[int, str] | None, limit: int) -> list[Case]:
+        """Return up to ``limit`` cases, of one state or all, by sequence and id, from behind ``after`` on."""
+        statement = select(cases) if state is None else select(cases).where(cases.c.state == state)
+        rows = self._pages(statement, [cases.c.sequence, cases.c.id], after=after, limit=limit)
+        return [_case(row) for row in rows]
+
+
+def _case(row: Row[Any]) -> Case:
+    return Case(row.id, row.frame, row.subject, row.state, row.opened_on, tuple(loads(row.reasons)), row.sequence)

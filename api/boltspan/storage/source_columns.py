@@ -1,0 +1,92 @@
+"""The columns that hold a source, and the way there and back. Readings are JSON lists of whole nanometres."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import Any, Final
+
+from sqlalchemy import BigInteger, Column, Row, Text
+
+from boltspan.domain.lengths import from_nm, to_nm
+from boltspan.domain.sources import Measurement, Source
+from boltspan.storage.key_text import KeyText
+from boltspan.storage.stored_json import dumps, loads
+
+
+def source_columns() -> list[Column[Any]]:
+    """Return new columns for a source."""
+    return [
+        Column("source_kind", Text, nullable=False),
+        Column("source_by", KeyText, nullable=False),
+        Column("source_seen_on", Text, nullable=False),
+        Column("source_document", Text),
+        Column("source_url", Text),
+        Column("source_page", Text),
+        Column("source_quote", Text),
+        Column("instrument", Text),
+        Column("resolution_nm", BigInteger),
+        Column("bolt_feature", Text),
+        Column("width_feature", Text),
+        Column("bolt_readings_nm", Text),
+        Column("width_readings_nm", Text),
+    ]
+
+
+_NAMES: Final = tuple(column.name for column in source_columns())
+
+
+def source_row(source: Source) -> dict[str, Any]:
+    """Return what stands in the columns for ``source``; all of a measurement is NULL where there is none."""
+    row: dict[str, Any] = dict.fromkeys(_NAMES)
+    row |= {
+        "source_kind": source.kind,
+        "source_by": source.by,
+        "source_seen_on": source.seen_on,
+        "source_document": source.document,
+        "source_url": source.url,
+        "source_page": source.page,
+        "source_quote": source.quote,
+    }
+    if (measured := source.measurement) is not None:
+        row |= {
+            "instrument": measured.instrument,
+            "resolution_nm": to_nm(measured.resolution_mm),
+            "bolt_feature": measured.bolt_feature,
+            "width_feature": measured.width_feature,
+            "bolt_readings_nm": _readings_text(measured.bolt_readings_mm),
+            "width_readings_nm": _readings_text(measured.width_readings_mm),
+        }
+    return row
+
+
+def source_of(row: Row[Any]) -> Source:
+    """Return the source in ``row``."""
+    measured = None
+    if row.instrument is not None:
+        measured = Measurement(
+            row.instrument,
+            from_nm(row.resolution_nm),
+            row.bolt_feature,
+            row.width_feature,
+            _readings(row.bolt_readings_nm),
+            _readings(row.width_readings_nm),
+        )
+    return Source(
+        row.source_kind,
+        row.source_by,
+        row.source_seen_on,
+        row.source_document,
+        row.source_url,
+        row.source_page,
+        row.source_quote,
+        measured,
+    )
+
+
+def _readings_text(readings_mm: Iterable[Decimal]) -> str:
+    return dumps([to_nm(reading) for reading in readings_mm])
+
+
+def _readings(text: str) -> tuple[Decimal, ...]:
+    return tuple(from_nm(reading) for reading in loads(text))

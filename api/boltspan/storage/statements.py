@@ -1,0 +1,150 @@
+"""Claims and decisions in the database."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from sqlalchemy import Row, select, update
+
+from boltspan.domain.claims import Claim
+from boltspan.domain.errors import NotFound
+from boltspan.domain.frames import Years
+from boltspan.domain.review import Decision
+from boltspan.storage.queries import Queries, chunks
+from boltspan.storage.source_columns import source_of, source_row
+from boltspan.storage.stored_json import dumps, loads
+from boltspan.storage.tables import claims, decisions
+from boltspan.storage.value_columns import value_of, value_row
+
+
+class SqlStatements(Queries):
+    """Claims and decisions."""
+
+    def claim(self, claim_id: str) -> Claim | None:
+        """Return the claim in whatever state, or None."""
+        row = self._one(select(claims).where(claims.c.id == claim_id))
+        return None if row is None else _claim(row)
+
+    def claims(self, frame_id: str) -> list[Claim]:
+        """Return the frame's claims on all subjects, in all states, by sequence, then id."""
+        return self.claims_of_frames([frame_id])[frame_id]
+
+    def claims_of_frames(self, frame_ids: Sequence[str]) -> dict[str, list[Claim]]:
+        """Return the claims of each frame, ordered as in ``claims``; an empty list where there are none."""
+        found: dict[str, list[Claim]] = {frame_id: [] for frame_id in frame_ids}
+        for some in chunks(list(found)):
+            ordered = select(claims).where(claims.c.frame.in_(some)).order_by(claims.c.sequence, claims.c.id)
+            for row in self._all(ordered):
+                found[row.frame].append(_claim(row))
+        return found
+
+    def claims_by(self, person: str) -> list[Claim]:
+        """Return the claims whose source is this person's, newest first: by sequence, then id, both descending."""
+        newest_first = (claims.c.sequence.desc(), claims.c.id.desc())
+        rows = self._all(select(claims).where(claims.c.source_by == person).order_by(*newest_first))
+        return [_claim(row) for row in rows]
+
+    def add_claims(self, claims_: Iterable[Claim]) -> None:
+        """Insert the claims. Raises Clash when an id is taken or a frame is not there."""
+        self._add(claims, [_claim_row(claim) for claim in claims_])
+
+    def set_state(self, claim: Claim) -> None:
+        """Write the claim's state and when and why it was withdrawn, and nothing else. Raises NotFound."""
+        changed = {
+            "state": claim.state,
+            "withdrawn_on": claim.withdrawn_on,
+            "withdrawn_why": claim.withdrawn_why,
+        }
+        done = self._connection.execute(update(claims).where(claims.c.id == claim.id).values(changed))
+        if done.rowcount == 0:
+            raise NotFound("claim", claim.id)
+
+    def decision(self, decision_id: str) -> Decision | None:
+        """Return the decision, or None."""
+        row = self._one(select(decisions).where(decisions.c.id == decision_id))
+        return None if row is None else _decision(row)
+
+    def decisions(self, frame_id: str) -> list[Decision]:
+        """Return the frame's decisions on all subjects, oldest first: by sequence, then in the order of arrival."""
+        return self.decisions_of_frames([frame_id])[frame_id]
+
+    def decisions_of_frames(self, frame_ids: Sequence[str]) -> dict[str, list[Decision]]:
+        """Return the decisions of each frame, ordered as in ``decisions``; an empty list where there are none."""
+        found: dict[str, list[Decision]] = {frame_id: [] for frame_id in frame_ids}
+        for some in chunks(list(found)):
+            of_these = select(decisions).where(decisions.c.frame.in_(some))
+            for row in self._all(of_these.order_by(decisions.c.sequence, decisions.c.arrival)):
+                found[row.frame].append(_decision(row))
+        return found
+
+    def add_decisions(self, decisions_: Iterable[Decision]) -> None:
+        """Insert the decisions, which arrive in this order. Raises Clash when an id is taken or a frame not there."""
+        self._add(decisions, [_decision_row(decision) for decision in decisions_])
+
+
+def _claim_row(claim: Claim) -> dict[str, Any]:
+    return {
+        "id": claim.id,
+        "frame": claim.frame,
+        "subject": claim.subject,
+        "year_from": claim.years and claim.years.start,
+        "year_to": claim.years and claim.years.end,
+        "withdrawn_on": claim.withdrawn_on,
+        "withdrawn_why": claim.withdrawn_why,
+        "state": claim.state,
+        "sequence": claim.sequence,
+        **value_row(claim.value),
+        **source_row(claim.source),
+    }
+
+
+def _claim(row: Row[Any]) -> Claim:
+    return Claim(
+        row.id,
+        row.frame,
+        row.subject,
+        source_of(row),
+        value_of(row),
+        None if row.year_from is None else Years(row.year_from, row.year_to),
+        row.withdrawn_on,
+        row.withdrawn_why,
+        row.state,
+        row.sequence,
+    )
+
+
+def _decision_row(decision: Decision) -> dict[str, Any]:
+    return {
+        "id": decision.id,
+        "frame": decision.frame,
+        "subject": decision.subject,
+        "ruled_on": decision.on,
+        "ruled_by": decision.by,
+        "ruling": decision.ruling,
+        "why": decision.why,
+        "rests_on": dumps(decision.rests_on),
+        "overrules": dumps(decision.overrules),
+        "refuses": dumps(decision.refuses),
+        "reverses": decision.reverses,
+        "sequence": decision.sequence,
+        **value_row(decision.value),
+    }
+
+
+def _decision(row: Row[Any]) -> Decision:
+    return Decision(
+        row.id,
+        row.frame,
+        row.subject,
+        row.ruled_on,
+        row.ruled_by,
+        row.ruling,
+        row.why,
+        value_of(row),
+        tuple(loads(row.rests_on)),
+        tuple(loads(row.overrules)),
+        tuple(loads(row.refuses)),
+        row.reverses,
+        row.sequence,
+    )

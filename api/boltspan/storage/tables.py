@@ -1,0 +1,261 @@
+"""The tables. Words are those of the job; a word that SQL keeps for itself gets a longer name (``ruled_on``).
+
+Ids, slugs, dates and instants are text; whatever is ordered by is KeyText. People are named by their id without a
+foreign key, since a dataset names people who have no account here; so are frames in events, which are written first.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from sqlalchemy import (
+    BigInteger,
+    Boolean,
+    CheckConstraint,
+    Column,
+    Double,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    PrimaryKeyConstraint,
+    Table,
+    Text,
+    UniqueConstraint,
+)
+
+from boltspan.storage.key_text import KeyText
+from boltspan.storage.source_columns import source_columns
+from boltspan.storage.value_columns import value_columns
+
+metadata: Final = MetaData(
+    naming_convention={
+        "pk": "pk_%(table_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+    }
+)
+
+
+def _needed(name: str, kind: Any = Text, *more: Any) -> Column[Any]:
+    return Column(name, kind, *more, nullable=False)
+
+
+makes: Final = Table(
+    "makes",
+    metadata,
+    Column("slug", KeyText, primary_key=True),
+    _needed("name"),
+    _needed("aliases"),
+)
+
+models: Final = Table(
+    "models",
+    metadata,
+    _needed("make", KeyText, ForeignKey(makes.c.slug)),
+    _needed("slug", KeyText),
+    _needed("name"),
+    _needed("aliases"),
+    PrimaryKeyConstraint("make", "slug"),
+)
+
+frames: Final = Table(
+    "frames",
+    metadata,
+    Column("id", KeyText, primary_key=True),
+    _needed("make", KeyText),
+    _needed("model", KeyText),
+    _needed("record"),
+    _needed("year_from", Integer),
+    Column("year_to", Integer),
+    _needed("first_end"),
+    _needed("second_end"),
+    Column("qualifier", Text),
+    _needed("went_into"),
+    Column("withdrawn_on", Text),
+    Column("why", Text),
+    _needed("listed", Boolean),
+    Column("proposed_by", KeyText),
+    _needed("sequence", BigInteger),
+    ForeignKeyConstraint(["make", "model"], [models.c.make, models.c.slug]),
+    Index(None, "make", "model", "year_from", "id"),
+)
+
+same_ends: Final = Table(
+    "same_ends",
+    metadata,
+    Column("frame", KeyText, ForeignKey(frames.c.id), primary_key=True),
+    _needed("names"),
+    *source_columns(),
+)
+
+claims: Final = Table(
+    "claims",
+    metadata,
+    Column("id", KeyText, primary_key=True),
+    _needed("frame", KeyText, ForeignKey(frames.c.id)),
+    _needed("subject"),
+    *value_columns(),
+    Column("year_from", Integer),
+    Column("year_to", Integer),
+    *source_columns(),
+    Column("withdrawn_on", Text),
+    Column("withdrawn_why", Text),
+    _needed("state"),
+    _needed("sequence", BigInteger),
+    Index(None, "frame", "sequence", "id"),
+    Index(None, "source_by", "sequence", "id"),
+)
+
+decisions: Final = Table(
+    "decisions",
+    metadata,
+    # The order of arrival; writers take turns, so it never runs against the order of sequences.
+    Column("arrival", BigInteger().with_variant(Integer, "sqlite"), primary_key=True, autoincrement=True),
+    _needed("id", KeyText),
+    _needed("frame", KeyText, ForeignKey(frames.c.id)),
+    _needed("subject"),
+    _needed("ruled_on"),
+    _needed("ruled_by", KeyText),
+    _needed("ruling"),
+    _needed("why"),
+    *value_columns(),
+    _needed("rests_on"),
+    _needed("overrules"),
+    _needed("refuses"),
+    Column("reverses", KeyText),
+    _needed("sequence", BigInteger),
+    UniqueConstraint("id"),
+    Index(None, "frame", "sequence", "arrival"),
+)
+
+findings: Final = Table(
+    "findings",
+    metadata,
+    _needed("frame", KeyText, ForeignKey(frames.c.id)),
+    _needed("subject", KeyText),
+    _needed("standing", KeyText),
+    Column("mount", Text),
+    Column("bolt_nm", BigInteger),
+    Column("width_nm", BigInteger),
+    PrimaryKeyConstraint("frame", "subject"),
+    Index(None, "width_nm", "bolt_nm"),
+    Index(None, "bolt_nm"),
+    Index(None, "standing"),
+)
+
+published: Final = Table(
+    "published",
+    metadata,
+    Column("path", KeyText, primary_key=True),
+    Column("body", LargeBinary),
+    _needed("etag"),
+    _needed("sequence", BigInteger),
+    Index(None, "sequence", "path"),
+)
+
+events: Final = Table(
+    "events",
+    metadata,
+    Column("sequence", BigInteger, primary_key=True, autoincrement=False),
+    _needed("at"),
+    Column("actor", KeyText),
+    _needed("kind"),
+    Column("frame", KeyText),
+    Column("subject", Text),
+    _needed("payload"),
+    Column("record_key", KeyText),
+    Index(None, "frame", "sequence"),
+    Index(None, "record_key", "sequence"),
+)
+
+event_counter: Final = Table(
+    "event_counter",
+    metadata,
+    Column("id", Integer, CheckConstraint("id = 1", name="one_row"), primary_key=True, autoincrement=False),
+    _needed("last", BigInteger),
+)
+
+cases: Final = Table(
+    "cases",
+    metadata,
+    Column("id", KeyText, primary_key=True),
+    _needed("frame", KeyText, ForeignKey(frames.c.id)),
+    _needed("subject", KeyText),
+    _needed("state", KeyText),
+    _needed("opened_on"),
+    _needed("reasons"),
+    _needed("sequence", BigInteger),
+    UniqueConstraint("frame", "subject"),
+    Index(None, "sequence", "id"),
+    Index(None, "state", "sequence", "id"),
+)
+
+accounts: Final = Table(
+    "accounts",
+    metadata,
+    Column("id", KeyText, primary_key=True),
+    _needed("role"),
+    Column("handle", Text),
+    _needed("created_on"),
+    _needed("blocked", Boolean),
+)
+
+tokens: Final = Table(
+    "tokens",
+    metadata,
+    Column("id", KeyText, primary_key=True),
+    _needed("account", KeyText, ForeignKey(accounts.c.id)),
+    _needed("secret_sha256"),
+    _needed("scopes"),
+    _needed("issued_at", KeyText),
+    Column("expires_at", Text),
+    Column("revoked_at", Text),
+    Column("last_used_on", Text),
+    Index(None, "account", "issued_at", "id"),
+)
+
+saved_answers: Final = Table(
+    "saved_answers",
+    metadata,
+    _needed("owner", KeyText),
+    _needed("key", KeyText),
+    _needed("fingerprint"),
+    _needed("status", Integer),
+    _needed("body"),
+    Column("location", Text),
+    _needed("saved_at", KeyText),
+    PrimaryKeyConstraint("owner", "key"),
+    Index(None, "saved_at"),
+)
+
+rate_limits: Final = Table(
+    "rate_limits",
+    metadata,
+    Column("name", KeyText, primary_key=True),
+    _needed("hits", BigInteger),
+    _needed("ends_at_s", Double),
+    Index(None, "ends_at_s"),
+)
+
+releases: Final = Table(
+    "releases",
+    metadata,
+    Column("version", KeyText, primary_key=True),
+    _needed("built_on"),
+    _needed("event", BigInteger),
+    _needed("manifest"),
+    Column("withdrawn_on", Text),
+    Column("withdrawn_why", Text),
+)
+
+settings: Final = Table(
+    "settings",
+    metadata,
+    Column("name", KeyText, primary_key=True),
+    _needed("value"),
+)
