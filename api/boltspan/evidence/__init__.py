@@ -5,8 +5,10 @@ from boltspan.evidence.model import Model
 from boltspan.evidence.parameters import ParameterError, Parameters, load_parameters
 from boltspan.evidence.resolution import Resolution, prepare_model, resolve, resolve_batch, resolve_frame
 from boltspan.evidence.snapshot import Record, Snapshot
+from boltspan.evidence.summary import ContributorWidth, WidthSummary, caliper_widths, summarise_widths
 
 __all__ = [
+    "ContributorWidth",
     "EvidenceInputError",
     "Model",
     "ParameterError",
@@ -14,9 +16,12 @@ __all__ = [
     "Record",
     "Resolution",
     "Snapshot",
+    "WidthSummary",
+    "caliper_widths",
     "load_parameters",
     "prepare_model",
     "resolve",
     "resolve_batch",
     "resolve_frame",
+    "summarise_widths",
 ]

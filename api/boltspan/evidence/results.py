@@ -21,8 +21,8 @@ def results_of(batch: Batch, unsound: Floats) -> Iterator[Result]:
     """One result for each end of the batch, in its order, from the final unsound rates of all claims (C).
 
     Candidates descend (ties: mount, bolt, width) to `decision.listed`. The explanation sets the first against the
-    second; when the second is too unlikely to be listed it is given as `runner_up`. `marks` names claims to be looked
-    at by a person, and is left out when there are none.
+    second; when one of them is too unlikely to be listed, both are given as `compared`. `marks` names claims to be
+    looked at by a person. Both are left out when there is nothing to say.
     """
     values = _listed_values(batch)
     for block in batch.blocks:
@@ -99,9 +99,11 @@ def _block_results(
             "witnesses": witnesses[number],
             "measurement_value": float(decided.measurement_value[number]),
         }
-        if len(candidates) == 1:
-            second = int(explained.second[number])
-            result["runner_up"] = {**values_here[second], "p": float(decided.probabilities[number, second])}
+        if len(candidates) < 2:
+            result["compared"] = [
+                {**values_here[column], "p": float(decided.probabilities[number, column])}
+                for column in (explained.first[number], explained.second[number])
+            ]
         if marks := [{"claim_id": claim.claim_id, "code": code} for claim in claims for code in claim.marks]:
             result["marks"] = marks
         yield result
