@@ -43,7 +43,9 @@ def makes(uow: UnitOfWork) -> dict[str, Any]:
 
 def make(uow: UnitOfWork, slug: str) -> dict[str, Any]:
     """Return one make with its models and their years. Raises NotFound."""
-    found = _make(uow, slug)
+    found = next((m for m in uow.catalogue.makes() if m.slug == slug), None)
+    if found is None:
+        raise NotFound("make", slug)
     models = []
     for model in uow.catalogue.models(slug):
         frames = [s.frame for s in uow.catalogue.frames_of(slug, model.slug) if s.listed and s.frame.live]
@@ -54,6 +56,8 @@ def make(uow: UnitOfWork, slug: str) -> dict[str, Any]:
 def year(uow: UnitOfWork, make_slug: str, model_slug: str, wanted: int) -> dict[str, Any]:
     """Return the answer for a make, model and year. Raises NotFound for an unknown make or model only."""
     found_make, found_model = _make(uow, make_slug), _model(uow, make_slug, model_slug)
+    if found_model not in uow.catalogue.models(make_slug):
+        raise NotFound("model", f"{make_slug}/{model_slug}")
     answering = [s for s in uow.catalogue.frames_of(make_slug, model_slug) if s.listed and s.frame.live]
     findings = findings_of(uow, [s.frame for s in answering])
     return answer_for_year(found_make, found_model, wanted, answering, findings, demo=is_demo(uow))

@@ -11,7 +11,9 @@ PUBLIC: Final = "public"
 """The permission of routes that need no token."""
 
 _CONTRIBUTOR: Final = frozenset({"submit_claim", "withdraw_claim", "propose_frame", "see_own"})
-_MAINTAINER: Final = _CONTRIBUTOR | {"see_reviews", "open_review", "settle_review", "edit_frame"}
+_MAINTAINER: Final = _CONTRIBUTOR | {
+    "see_reviews", "open_review", "settle_review", "edit_frame", "build_release", "withdraw_release"
+}  # fmt: skip
 ROLES: Final = {
     "contributor": _CONTRIBUTOR,
     "retailer": frozenset({"see_own"}),

@@ -25,8 +25,10 @@ class SqlCatalogue(Queries):
     """Makes, models and frames."""
 
     def makes(self) -> list[Make]:
-        """Return all makes by slug."""
-        return [_make(row) for row in self._all(select(makes).order_by(makes.c.slug))]
+        """Return the makes by slug; not those with nothing but proposed frames."""
+        own = frames.c.make == makes.c.slug
+        shown = or_(exists().where(own, frames.c.listed), ~exists().where(own))
+        return [_make(row) for row in self._all(select(makes).where(shown).order_by(makes.c.slug))]
 
     def make(self, slug: str) -> Make | None:
         """Return the make, or None."""
