@@ -1,0 +1,28 @@
+"""The years a claim speaks of touch the years of its frame.
+
+A claim about other years belongs to another generation, and would speak for this one without anybody noticing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from boltspan.dataset.placed import Records
+from boltspan.dataset.problems import Problem
+from boltspan.domain.fields import years_json
+from boltspan.domain.jsontext import dumps
+
+CODE: Final = "claim_years"
+NAME: Final = "claims speak of the frame's years"
+
+
+def find(records: Records) -> Iterator[Problem]:
+    """Yield a problem for each claim whose years lie wholly outside its frame's."""
+    frames = {f.record.id: f.record for f in records.frames}
+    for placed in records.claims:
+        claim, frame = placed.record, frames[placed.record.frame]
+        if claim.years is not None and not claim.years.overlaps(frame.years):
+            detail = "the claim speaks of years in which this frame was not made"
+            got, accepted = dumps(years_json(claim.years)), f"years within {dumps(years_json(frame.years))}"
+            yield Problem(placed.path, f"{placed.pointer}/years", CODE, detail, got, accepted)

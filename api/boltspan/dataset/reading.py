@@ -1,0 +1,127 @@
+"""From files to records: the domain reads what the schemas pass, and adds what no schema can say."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any, Final, TypeVar
+
+from boltspan.dataset.contents import Dataset
+from boltspan.dataset.documents import Document, frames_in, part, statements_in
+from boltspan.dataset.placed import Gathered, Placed, Records
+from boltspan.dataset.problems import Problem
+from boltspan.domain.errors import InvalidInput
+from boltspan.domain.fields import text_from
+from boltspan.domain.frames import Frame
+from boltspan.domain.records import frame_from, make_from, model_from
+from boltspan.domain.statements import claim_from, decision_from
+
+CODE: Final = "record"
+T = TypeVar("T")
+
+
+def read_records(
+    documents: Iterable[Document], shape_problems: Mapping[str, Iterable[Problem]]
+) -> tuple[Records, list[Problem]]:
+    """Return the records in ``documents`` and what the domain finds wrong in them.
+
+    ``shape_problems`` are the schemas' findings by path: a record with one is passed over, since it is told about
+    already, while the records beside it are read.
+    """
+    reader = _Reader()
+    for document in documents:
+        reader.gathered.paths.add(document.path)
+        broken = frozenset(p.pointer for p in shape_problems.get(document.path, ()))
+        if document.unread is None and isinstance(document.data, Mapping):
+            reader.read(document, broken)
+    return reader.gathered.records(), reader.problems
+
+
+class _Reader:
+    def __init__(self) -> None:
+        self.gathered = Gathered()
+        self.problems: list[Problem] = []
+
+    def read(self, document: Document, broken: frozenset[str]) -> None:
+        """Read one document; ``broken`` holds the pointers at which its shape is wrong."""
+        data, path = document.data, document.path
+        if document.kind == "dataset" and not broken:
+            self.gathered.dataset = self._keep(path, lambda: _dataset(data))
+        elif document.kind == "make" and not broken:
+            if (make := self._keep(path, lambda: make_from(data))) is not None:
+                self.gathered.makes.append(Placed(path, "", make))
+        elif document.kind == "frames":
+            self._frames(path, data, broken)
+
+    def _frames(self, path: str, data: Mapping[str, Any], broken: frozenset[str]) -> None:
+        make, model_data = part(data, "make"), part(data, "model")
+        if not _hurt(broken, "/make") and not _hurt(broken, "/model"):
+            model = self._keep(path, lambda: model_from(str(make), model_data, "/model"))
+            if model is not None:
+                self.gathered.models.append(Placed(path, "/model", model))
+        slug = part(model_data, "slug")
+        for pointer, item in frames_in(data):
+            self._note_ids(pointer, item)
+            if not _hurt(broken, pointer, but=f"{pointer}/subjects/"):
+                self._frame(path, pointer, str(make), str(slug), item, broken)
+
+    def _frame(
+        self, path: str, pointer: str, make: str, model: str, data: Mapping[str, Any], broken: frozenset[str]
+    ) -> None:
+        frame = self._keep(path, lambda: frame_from(make, model, data, pointer))
+        if frame is None:
+            return
+        self.gathered.frames.append(Placed(path, pointer, frame))
+        claims = self._statements(path, pointer, frame, data, "claims", broken, claim_from)
+        decisions = self._statements(path, pointer, frame, data, "decisions", broken, decision_from)
+        self.gathered.claims += claims
+        self.gathered.decisions += decisions
+
+    def _statements(
+        self,
+        path: str,
+        pointer: str,
+        frame: Frame,
+        data: Mapping[str, Any],
+        kind: str,
+        broken: frozenset[str],
+        read: Callable[[Frame, str, Mapping[str, Any], str], T],
+    ) -> list[Placed[T]]:
+        found = []
+        for subject, at, item in statements_in(pointer, data, kind):
+            if subject in frame.subjects and not _hurt(broken, at):
+                statement = self._keep(path, lambda s=subject, i=item, a=at: read(frame, s, i, a))  # type: ignore[misc]
+                if statement is not None:
+                    found.append(Placed(path, at, statement))
+        return found
+
+    def _note_ids(self, pointer: str, frame: Mapping[str, Any]) -> None:
+        statements = [s for kind in ("claims", "decisions") for _, _, s in statements_in(pointer, frame, kind)]
+        self.gathered.ids |= {str(item.get("id")) for item in (frame, *statements)}
+
+    def _keep(self, path: str, read: Callable[[], T]) -> T | None:
+        try:
+            return read()
+        except InvalidInput as e:
+            self.problems += [Problem(path, p.pointer, CODE, p.detail, p.got, p.accepted) for p in e.problems]
+            return None
+
+
+def _hurt(broken: frozenset[str], pointer: str, but: str | None = None) -> bool:
+    """Whether the shape is wrong at or below ``pointer``, or above it; what stands below ``but`` does not count."""
+    return any(
+        p == pointer or pointer.startswith(p + "/") or (p.startswith(pointer + "/") and not (but and p.startswith(but)))
+        for p in broken
+    )
+
+
+def _dataset(data: Mapping[str, Any]) -> Dataset:
+    return Dataset(text_from(data["title"], "/title", 200), str(data["licence"]), data["demo"], int(data["head"]))
+
+
+def by_path(problems: Iterable[Problem]) -> dict[str, list[Problem]]:
+    """Return the problems by the file they are in."""
+    found: dict[str, list[Problem]] = defaultdict(list)
+    for problem in problems:
+        found[problem.path].append(problem)
+    return found
