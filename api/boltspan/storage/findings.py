@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import delete, func, select
+from sqlalchemy import Connection, delete, func, select
 
 from boltspan.domain.findings import STANDINGS, Finding
 from boltspan.domain.values import EndValue
@@ -15,10 +15,15 @@ from boltspan.storage.value_columns import nm
 
 
 class SqlFindings(Queries):
-    """The index of findings."""
+    """The index of findings. ``indexed`` counts the frames indexed anew in this unit of work."""
+
+    def __init__(self, connection: Connection) -> None:
+        super().__init__(connection)
+        self.indexed = 0
 
     def put(self, frame_id: str, findings_: Sequence[Finding]) -> None:
         """Replace all that is indexed of the frame; nothing given clears it. Raises Clash without such a frame."""
+        self.indexed += 1
         self._connection.execute(delete(findings).where(findings.c.frame == frame_id))
         self._add(findings, [_row(frame_id, finding) for finding in findings_])
 

@@ -17,10 +17,10 @@ from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from alembic.script.revision import ResolutionError
 from alembic.util import CommandError
 from sqlalchemy import Connection, Engine, func, select
 
+from boltspan.domain.errors import Unavailable
 from boltspan.storage.driver_errors import in_our_terms
 from boltspan.storage.engine import WRITE, is_sqlite
 
@@ -64,19 +64,13 @@ def draft(engine: Engine, message: str, scripts: pathlib.Path = SCRIPTS) -> path
 
 
 def pending(connection: Connection) -> list[str]:
-    """Return the revisions that are still to come, oldest first. Raises CommandError for a newer version's tables."""
+    """Return the revisions that are still to come, oldest first. Raises Unavailable for a newer version's tables."""
     current = MigrationContext.configure(connection).get_current_heads()
     script = ScriptDirectory.from_config(_config(connection))
-    return [step.revision for step in reversed(list(script.iterate_revisions("heads", current or "base")))]
-
-
-def unready(connection: Connection) -> list[str]:
-    """Return what keeps this version from working with the tables; an empty list when nothing does."""
     try:
-        steps = pending(connection)
-    except (CommandError, ResolutionError):
-        return ["migrations: the database belongs to a newer version"]
-    return [f"migrations: pending {', '.join(steps)}"] if steps else []
+        return [step.revision for step in reversed(list(script.iterate_revisions("heads", current or "base")))]
+    except CommandError as e:
+        raise Unavailable("the database's tables are those of a newer version") from e
 
 
 @contextmanager

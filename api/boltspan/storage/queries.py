@@ -63,10 +63,10 @@ class Queries:
             left = None if left is None else left - size
 
 
-def chunks(items: Sequence[Item], size: int = PAGE) -> Iterator[Sequence[Item]]:
-    """Yield ``items`` in their order, at most ``size`` at a time; nothing for no items."""
-    for start in range(0, len(items), size):
-        yield items[start : start + size]
+def chunks(items: Sequence[Item]) -> Iterator[Sequence[Item]]:
+    """Yield ``items`` in their order, at most a page at a time; nothing for no items."""
+    for start in range(0, len(items), PAGE):
+        yield items[start : start + PAGE]
 
 
 def _beyond(key: Sequence[Column[Any]], after: tuple[Any, ...], newest_first: bool) -> Any:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any, Final
 
 from sqlalchemy import BigInteger, Boolean, Column, Row, Text
@@ -63,6 +64,7 @@ def nm(length_mm: Decimal | None) -> int | None:
     return None if length_mm is None else to_nm(length_mm)
 
 
+@lru_cache(maxsize=4096)  # few sizes occur, and each occurs often
 def mm(length_nm: int | None) -> Decimal | None:
     """Return whole nanometres as a length in mm; None stays None."""
     return None if length_nm is None else from_nm(length_nm)
