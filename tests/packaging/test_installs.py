@@ -14,14 +14,14 @@ from tests.packaging.installs import ROOT, WAYS, Installed, build, install
 
 FOUND = """
 import json, hashlib, pathlib, boltspan
-from boltspan.dataset.locate import shipped
+from boltspan.dataset.locate import dataset_folder, schema_folder
 
 def files(folder):
     return {p.relative_to(folder).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest()
             for p in sorted(folder.rglob("*")) if p.is_file()}
 
-print(json.dumps({"package": str(pathlib.Path(boltspan.__file__).parent), "dataset": files(shipped("dataset")),
-                  "schema": files(shipped("schema")), "roots": [str(shipped("dataset")), str(shipped("schema"))]}))
+print(json.dumps({"package": str(pathlib.Path(boltspan.__file__).parent), "dataset": files(dataset_folder()),
+                  "schema": files(schema_folder()), "roots": [str(dataset_folder()), str(schema_folder())]}))
 """
 
 
