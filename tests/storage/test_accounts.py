@@ -1,0 +1,54 @@
+"""People and their tokens."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from boltspan.domain.errors import Clash
+from boltspan.services.protocols import Account, StoredToken
+from boltspan.storage import SqlStorage
+from tests.storage.samples import OTHER_PERSON, PERSON
+
+TOKEN = StoredToken("abcd2345", PERSON, "a" * 64, ("submit_claim", "see_own"), "2026-05-01T10:00:00.000000Z")
+
+
+def test_nobody_at_first(storage: SqlStorage) -> None:
+    with storage.reading() as unit:
+        assert unit.accounts.accounts() == []
+        assert unit.accounts.account(PERSON) is None
+        assert unit.accounts.token("abcd2345") is None
+        assert unit.accounts.tokens_of(PERSON) == []
+
+
+def test_accounts_are_kept_replaced_and_listed_by_id(storage: SqlStorage) -> None:
+    other = Account(OTHER_PERSON, "contributor", None, "2026-05-02")
+    changed = Account(PERSON, "maintainer", "fork & “crown”", "2026-05-01", blocked=True)
+    with storage.writing() as unit:
+        unit.accounts.put_account(other)
+        unit.accounts.put_account(Account(PERSON, "contributor"))
+        unit.accounts.put_account(changed)
+    with storage.reading() as unit:
+        assert unit.accounts.accounts() == [changed, other]
+        assert unit.accounts.account(PERSON) == changed
+        assert unit.accounts.account(OTHER_PERSON) == other
+
+
+def test_tokens_are_kept_replaced_and_listed_by_issue(storage: SqlStorage) -> None:
+    used = replace(TOKEN, expires_at="2027-05-01T10:00:00.000000Z", revoked_at="2026-06-01T10:00:00.000000Z",
+                   last_used_on="2026-05-30", scopes=())  # fmt: skip
+    earlier = replace(TOKEN, id="zzzz2345", issued_at="2026-04-30T10:00:00.000000Z")
+    with storage.writing() as unit:
+        unit.accounts.put_account(Account(PERSON, "contributor"))
+        unit.accounts.put_account(Account(OTHER_PERSON, "contributor"))
+        for token in (TOKEN, used, earlier, replace(TOKEN, id="other234", account=OTHER_PERSON)):
+            unit.accounts.put_token(token)
+    with storage.reading() as unit:
+        assert unit.accounts.token(TOKEN.id) == used
+        assert unit.accounts.tokens_of(PERSON) == [earlier, used]
+
+
+def test_a_token_needs_its_account(storage: SqlStorage) -> None:
+    with pytest.raises(Clash), storage.writing() as unit:
+        unit.accounts.put_token(TOKEN)

@@ -1,0 +1,72 @@
+"""Review cases: one a subject, listed by the number of their last event."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from boltspan.domain.errors import Clash
+from boltspan.services.protocols import Case
+from boltspan.storage import SqlStorage, queries
+from tests.storage.samples import frame, put_frames
+
+
+def case(number: int, subject: str = "upper", *, state: str = "open", sequence: int = 1) -> Case:
+    return Case(f"q-{number:010d}", f"f-{number:010d}", subject, state, "2026-05-01", ("new_claim",), sequence)
+
+
+@pytest.fixture
+def with_frames(storage: SqlStorage) -> SqlStorage:
+    with storage.writing() as unit:
+        put_frames(unit, [frame(n) for n in range(1, 9)])
+    return storage
+
+
+def test_no_case_at_first(with_frames: SqlStorage) -> None:
+    with with_frames.reading() as unit:
+        assert unit.cases.case("q-0000000001") is None
+        assert unit.cases.of_subject("f-0000000001", "upper") is None
+        assert unit.cases.page(None, None, 10) == []
+
+
+def test_a_case_is_kept_found_and_replaced(with_frames: SqlStorage) -> None:
+    first, second = case(1), replace(case(1, "lower"), id="q-0000000009")
+    with with_frames.writing() as unit:
+        unit.cases.put(first)
+        unit.cases.put(second)
+        closed = replace(
+            first, state="closed", reasons=("new_claim", "reversed"), sequence=2**40, opened_on="2026-06-01"
+        )
+        unit.cases.put(closed)
+    with with_frames.reading() as unit:
+        assert unit.cases.case(first.id) == closed
+        assert unit.cases.of_subject("f-0000000001", "upper") == closed
+        assert unit.cases.of_subject("f-0000000001", "lower") == second
+        assert unit.cases.of_subject("f-0000000002", "upper") is None
+
+
+def test_a_subject_has_one_case_and_its_frame_is_there(with_frames: SqlStorage) -> None:
+    with with_frames.writing() as unit:
+        unit.cases.put(case(1))
+    with pytest.raises(Clash), with_frames.writing() as unit:
+        unit.cases.put(replace(case(1), id="q-0000000009"))
+    with pytest.raises(Clash), with_frames.writing() as unit:
+        unit.cases.put(case(99))
+
+
+def test_pages_are_by_sequence_then_id(with_frames: SqlStorage, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(queries, "PAGE", 2)
+    sequences = {4: 1, 2: 2, 7: 2, 1: 3, 8: 3, 3: 10}
+    kept = [case(n, state="closed" if n in (2, 8) else "open", sequence=s) for n, s in sequences.items()]
+    with with_frames.writing() as unit:
+        for one in reversed(kept):
+            unit.cases.put(one)
+    with with_frames.reading() as unit:
+        assert unit.cases.page(None, None, 100) == kept
+        assert unit.cases.page(None, None, 3) == kept[:3]
+        assert unit.cases.page(None, (kept[2].sequence, kept[2].id), 100) == kept[3:]
+        still_open = [c for c in kept if c.state == "open"]
+        assert unit.cases.page("open", None, 100) == still_open
+        assert unit.cases.page("open", (2, "q-0000000002"), 1) == still_open[1:2]
+        assert unit.cases.page("closed", (3, "q-0000000008"), 100) == []
