@@ -36,6 +36,8 @@ def test_bounds_are_inside() -> None:
     """Push 12.7 to 15 - 0.2 = 14.8; catch 15.05 + 0.2 = 15.25 to 24 - 2 = 22, depth 12.7."""
     exact = replace(EYELET, tools=(tool("a", "14.8", "5", "9"), tool("b", "26", "15.25", "12.7")))
     assert (choose_press_tools(exact).push, choose_press_tools(exact).catch) == ("a", "b")
+    narrow = replace(EYELET, tools=(tool("a", "12.7", "5", "9"), tool("b", "26", "22", "12.7")))
+    assert (choose_press_tools(narrow).push, choose_press_tools(narrow).catch) == ("a", "b")
     beyond = replace(EYELET, tools=(tool("a", "14.801", "5", "9"), tool("b", "26", "15.249", "12.7"),
                                     tool("c", "26", "15.25", "12.699"), tool("d", "26", "22.001", "20"),
                                     tool("e", "12.699", "5", "9")))  # fmt: skip

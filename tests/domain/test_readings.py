@@ -191,6 +191,37 @@ def test_nothing_to_hold_it_against() -> None:
     assert answer.mistake is not None
 
 
+def test_just_as_probable_as_asked_is_chosen() -> None:
+    """A single candidate without an "other" has p = 1, which meets accept = 1; two alike share 0.5 and are a tie."""
+    only = (Candidate(D(8), 0.5),)
+    request = ReadingRequest((D("7.9"),), "shank", CALIPER, candidates=only, other_prior=0.0, accept=1.0)
+    assert interpret_readings(request).choice_mm == D(8)
+    twins = (Candidate(D(8), 0.4), Candidate(D(9), 0.4, (D("7.78"), D(8))))
+    assert interpret_readings(replace(request, candidates=twins, accept=0.5)).choice_mm is None
+
+
+def test_side_can_be_said() -> None:
+    """The same crest read with the inside jaws is less sure: 0.04 for 0.02, 0.106^2/3 + 0.04^2/3 + 0.01^2/12."""
+    request = ReadingRequest((D("7.80"),), "thread_crest", CALIPER, candidates=METRIC[1:2])
+    deviation = math.sqrt(0.106**2 / 3 + 0.04**2 / 3 + 0.01**2 / 12)
+    weight = 0.32 * NormalDist(7.866, deviation).pdf(7.80)
+    inside = interpret_readings(replace(request, side="inside"))
+    assert inside.probabilities[0].p == pytest.approx(weight / (weight + 0.02 / 77), rel=1e-9)
+    assert inside != interpret_readings(request)
+
+
+def test_far_readings_still_have_probabilities() -> None:
+    """500 mm is thousands of deviations from any bolt; without an "other" the nearest still takes all."""
+    request = ReadingRequest((D(500),), "shank", CALIPER, candidates=METRIC, other_prior=0.0)
+    assert [each.p for each in interpret_readings(request).probabilities] == [1.0, 0.0, 0.0]
+
+
+def test_usual_candidates_leave_room_for_other() -> None:
+    """Three widths and 0.02 for none of them: (1 - 0.02)/3 each."""
+    assert [each.prior for each in equal_candidates([D(20), D(30), D(22)])] == [pytest.approx(0.98 / 3)] * 3
+    assert math.fsum(each.prior for each in DEFAULT_BOLTS) == pytest.approx(0.98)
+
+
 def test_equal_candidates_are_a_tie_and_no_choice() -> None:
     twins = tuple(Candidate(D(size), 0.49, (D("7.9"), D("8.1"))) for size in (9, 8))
     answer = interpret_readings(ReadingRequest((D(8),), "shank", CALIPER, candidates=twins, accept=0.4))
@@ -354,6 +385,13 @@ def test_reading_interval_by_hand() -> None:
     assert reading_interval("tab_gap", D("22.2"), "digital_caliper") == (D("22.155"), D("22.770"))
     with pytest.raises(BenchRefusal):
         reading_interval("shank", D(8), CALIPER, 0)
+
+
+def test_width_with_a_rounded_name_takes_both_spellings() -> None:
+    """22.2 is 7/8 in = 22.225: hardware from 22.1 to 22.225, an opening from 22.2 to 22.725 (common practice)."""
+    assert true_interval("hardware_width", D("22.2")) == (D("22.1"), D("22.225"))
+    assert true_interval("tab_gap", D("22.2")) == (D("22.2"), D("22.725"))
+    assert true_interval("hardware_width", D(22)) == (D("21.9"), D(22))
 
 
 @given(st.sampled_from(("shank", "sleeve_bore", "tab_gap", "hardware_width")), hundredths("3.01", "80"))

@@ -50,6 +50,19 @@ def test_reading_far_above_all_stock_finds_none() -> None:
     assert choose_size(replace(READING, stock_mm=(D("21.44"),))).how == "none"
 
 
+def test_bounds_of_a_nominal_need() -> None:
+    """0.03 over is still the same size, 0.031 a never; 0.5 under still serves, 0.501 does not."""
+    assert choose_size(nominal("22.2", "22.23")).how == "same_size"
+    assert choose_size(nominal("22.2", "22.23")).never_mm == ()
+    assert choose_size(nominal("22.2", "22.231")).never_mm == (D("22.231"),)
+    assert choose_size(nominal("30", "29.5")).how == "size_down"
+    assert choose_size(nominal("30", "29.499")).how == "none"
+
+
+def test_longest_length_is_taken() -> None:
+    assert choose_size(nominal("2000", "2000")).choice_mm == D(2000)
+
+
 def test_nothing_in_stock() -> None:
     answer = as_mapping(choose_size(nominal("30")))
     assert (answer["how"], answer["never_mm"]) == ("none", [])

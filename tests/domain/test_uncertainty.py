@@ -79,6 +79,13 @@ def test_spread_agrees_with_gtc(readings: list[Decimal]) -> None:
     assert float(spread) == pytest.approx(type_a.standard_deviation(numbers), rel=1e-6, abs=1e-9)
 
 
+def test_order_makes_no_difference_to_the_last_digit() -> None:
+    """28 digits: 1000.1 + 6E-25 rounds up to + 1E-24, twice to + 2E-24; 1.2E-24 + 1000.1 rounds to + 1E-24."""
+    readings = [D("1000.1"), D("6E-25"), D("6E-25")]
+    assert mean_and_spread(readings) == mean_and_spread(readings[::-1])
+    assert sum(readings) != sum(readings[::-1])
+
+
 def test_expanded_uncertainty_by_hand_and_by_gtc() -> None:
     """Digital caliper inside, one reading: 0.04^2/3 + 0.01^2/12 = 0.00054167, root 0.023274, twice 0.046548, up 0.047.
 
