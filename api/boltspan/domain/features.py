@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from functools import lru_cache
 from typing import Final
 
 from boltspan.domain.answers import Assumed
@@ -39,6 +40,7 @@ def assumed_of(feature: str) -> tuple[Assumed, ...]:
     return (_ASSUMED[feature],) if feature in _ASSUMED else ()
 
 
+@lru_cache(maxsize=4096)
 def true_interval(feature: str, nominal_mm: Decimal) -> Interval:
     """Return the lowest and the highest true value (mm) of ``feature`` on a part of size ``nominal_mm``.
 
