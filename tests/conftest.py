@@ -129,33 +129,30 @@ def database_url(database_kind: str, request: pytest.FixtureRequest, tmp_path: p
 
 
 @pytest.fixture(scope="session")
-def migrated_template(
-    database_kind: str, request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
-) -> str:
-    """A migrated database to copy: a file's path or a database's name."""
+def migrated_once(database_kind: str, request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> str:
+    """The URL of a migrated database of this kind; nobody but ``migrated_url`` uses it."""
     if database_kind == "sqlite":
-        path = tmp_path_factory.mktemp("template") / "migrated.db"
-        _migrate(f"sqlite:///{path}")
-        return str(path)
-    server: Server = request.getfixturevalue("postgres")
-    _migrate(server.create("migrated"))
-    return "migrated"
+        url = f"sqlite:///{tmp_path_factory.mktemp('migrated') / 'boltspan.db'}"
+    else:
+        server: Server = request.getfixturevalue("postgres")
+        url = server.create("migrated")
+    _migrate(url)
+    return url
 
 
 @pytest.fixture
-def migrated_url(
-    database_kind: str, migrated_template: str, request: pytest.FixtureRequest, tmp_path: pathlib.Path
-) -> Iterator[str]:
-    """The URL of a new, migrated, empty database of either kind; another one than ``database_url``."""
+def migrated_url(database_kind: str, migrated_once: str, request: pytest.FixtureRequest, tmp_path: pathlib.Path) -> str:
+    """The URL of a migrated, empty database of either kind; another one than ``database_url``.
+
+    A test that changes tables takes ``database_url``: on PostgreSQL only rows are cleared away between tests.
+    """
     if database_kind == "sqlite":
         path = tmp_path / "boltspan.db"
-        shutil.copyfile(migrated_template, path)  # closed cleanly, so there is no write-ahead log beside it
-        yield f"sqlite:///{path}"
-        return
+        shutil.copyfile(migrated_once.removeprefix("sqlite:///"), path)  # closed cleanly: nothing is left in its log
+        return f"sqlite:///{path}"
     server: Server = request.getfixturevalue("postgres")
-    name = f"test_{next(_numbers)}"
-    yield server.create(name, migrated_template)
-    server.drop(name)
+    server.empty("migrated")
+    return migrated_once
 
 
 @pytest.fixture

@@ -43,6 +43,19 @@ if os.getppid() == int(parent):
     os.execv(command[0], command)
 """
 
+_EMPTY = """
+DO $$
+DECLARE name text;
+BEGIN
+  SET LOCAL lock_timeout = '10s';
+  SET LOCAL session_replication_role = replica;  -- no foreign keys, so in any order
+  FOR name IN SELECT tablename FROM pg_tables WHERE schemaname = 'public'
+    AND tablename NOT IN ('alembic_version', 'event_counter')
+  LOOP EXECUTE format('DELETE FROM %I', name); END LOOP;
+  UPDATE event_counter SET last = 0;
+END $$
+"""
+
 
 class NoPostgres(Exception):
     """No PostgreSQL programs are installed here."""
@@ -68,8 +81,12 @@ class Server:
         """Drop a database; whoever is still connected is cut off."""
         self._run(f"DROP DATABASE IF EXISTS {database} WITH (FORCE)")
 
-    def _run(self, statement: str) -> None:
-        with psycopg.connect(f"host={self.folder} user=postgres dbname=postgres", autocommit=True) as connection:
+    def empty(self, database: str) -> None:
+        """Delete the rows of a migrated database; only the migration's own stay. Much cheaper than a new database."""
+        self._run(_EMPTY, database)
+
+    def _run(self, statement: str, database: str = "postgres") -> None:
+        with psycopg.connect(f"host={self.folder} user=postgres dbname={database}", autocommit=True) as connection:
             connection.execute(statement)
 
 
