@@ -26,7 +26,7 @@ from boltspan.dataset.releasing.verifying import verify_files
 from boltspan.dataset.schemas import schema_problems
 from boltspan.domain.frames import Make, Model
 from boltspan.domain.jsontext import loads
-from boltspan.domain.vocabulary import CAUTIONS
+from boltspan.domain.cautions import CAUTIONS
 from tests.dataset import release_sample as sample
 
 CSV_FILES = tuple(table.file for table in TABLES)

@@ -11,9 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from boltspan.domain.answers import as_mapping
+from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.refusals import BenchRefusal
 from boltspan.domain.stack import StackRequest, root_sum_of_squares, stack_up, worst_case
-from boltspan.domain.vocabulary import CAUTIONS
 
 D = Decimal
 SPACERS = StackRequest(

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from boltspan.domain.answers import as_mapping
 from boltspan.domain.bench_cautions import BENCH_CAUTIONS
+from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.refusals import BenchRefusal
 from boltspan.domain.swaps import (
     REASONS,
@@ -24,7 +25,6 @@ from boltspan.domain.swaps import (
     swap_shock,
 )
 from boltspan.domain.values import MOUNTS
-from boltspan.domain.vocabulary import CAUTIONS
 
 D = Decimal
 FRAME = FrameEnd("hardware", D(210), D(55), D(8), D(30))

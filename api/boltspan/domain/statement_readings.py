@@ -73,7 +73,9 @@ def _choice(
 ) -> tuple[Decimal | None, str | None]:
     if feature is None or not readings:
         return None, None
-    answer = nominal_from_readings(readings, feature, measurement.instrument, candidates)
+    answer = nominal_from_readings(
+        readings, feature, measurement.instrument, candidates, resolution_mm=measurement.resolution_mm
+    )
     return answer.choice_mm, answer.mistake.code if answer.mistake is not None else None
 
 

@@ -9,10 +9,10 @@ from typing import Final
 
 from boltspan.domain.answers import Assumed
 from boltspan.domain.assumptions import EYE_TO_EYE_TOLERANCE_MM, EYELET_BORE_TOLERANCE_MM, STROKE_TOLERANCE_MM
+from boltspan.domain.cautions import SIZE_CAUTIONS
 from boltspan.domain.lengths import same_size
 from boltspan.domain.preconditions import require_amount, require_given, require_length, require_one_of
 from boltspan.domain.values import MOUNTS
-from boltspan.domain.vocabulary import SIZE_CAUTIONS
 
 SHOCK_MOUNTS: Final = ("eyelet", "trunnion", "bearing_eyelet", "open_eyelet")
 _WITH_BORE: Final = ("eyelet", "bearing_eyelet")

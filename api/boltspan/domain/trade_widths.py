@@ -10,6 +10,6 @@ from decimal import Decimal
 from typing import Final
 
 _INCH: Final = ("19.05", "22.225", "25.4", "28.575", "31.75", "38.1", "41.275", "44.45", "50.8")
-_BETWEEN: Final = ("21.8", "24.9", "29.2", "31.8", "52.2")
+_BETWEEN: Final = ("21.8",)
 
 TRADE_WIDTHS_MM: Final = tuple(sorted({*map(Decimal, range(15, 71)), *map(Decimal, _INCH), *map(Decimal, _BETWEEN)}))

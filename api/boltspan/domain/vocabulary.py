@@ -1,22 +1,14 @@
-"""Every code that travels in an answer, with its text in plain words. Cautions are common practice, no source."""
+"""Every code that travels in an answer, with its text in plain words."""
 
 from __future__ import annotations
 
 from typing import Final
 
-CAUTIONS: Final = {
-    "release_pressure_and_spring": "The shock holds pressure or spring force. Release the air as its maker says, never "
-    "open a shock, and back off the preload of a coil shock before removing it.",
-    "makers_instructions_rule": "Follow the instructions of the frame's and the shock's maker. Where they differ from "
-    "this answer, they rule. If unsure, have a qualified mechanic do it.",
-    "torque_from_frame_maker": "Torque and thread-lock: the frame maker's values only.",
-    "never_force_or_spread": "Never force hardware between the tabs or spread the frame. Never use a larger width.",
-    "no_damaged_eyelet": "Do not press into a cracked, oval or burred eyelet. Support the eyelet and press; do not "
-    "hammer.",
-    "check_full_travel": "With the spring out or the air released, move the rear through its full travel and turn the "
-    "bars: nothing may touch.",
-    "recheck_after_first_ride": "Check the bolts again after the first ride.",
-}
+from boltspan.domain.bench_cautions import BENCH_CAUTIONS
+from boltspan.domain.cautions import CAUTIONS
+from boltspan.domain.mistakes import ADVICE as MISTAKES
+from boltspan.domain.swaps import REASONS as SWAP_REASONS
+
 STANDINGS: Final = {
     "settled": "A maintainer or the published rule has decided.",
     "provisional": "The evidence agrees, but nobody has decided yet, or the year lies beyond what it speaks of.",
@@ -77,9 +69,6 @@ QUALIFIERS: Final = {
     "material": "A frame material.",
 }
 
-SIZE_CAUTIONS: Final = tuple(CAUTIONS)
-"""Every answer that names a size carries all of them."""
-
 VOCABULARY: Final = {
     "cautions": CAUTIONS,
     "standings": STANDINGS,
@@ -91,4 +80,7 @@ VOCABULARY: Final = {
     "rulings": RULINGS,
     "claim_states": CLAIM_STATES,
     "qualifiers": QUALIFIERS,
+    "mistakes": MISTAKES,
+    "bench_cautions": BENCH_CAUTIONS,
+    "swap_reasons": SWAP_REASONS,
 }

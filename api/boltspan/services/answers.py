@@ -7,12 +7,12 @@ from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
 from boltspan.domain import jsontext
+from boltspan.domain.cautions import SIZE_CAUTIONS
 from boltspan.domain.fields import years_json
 from boltspan.domain.findings import Candidate, Finding, for_year
 from boltspan.domain.frames import Frame, Make, Model
 from boltspan.domain.records import qualifier_json
 from boltspan.domain.values import value_json
-from boltspan.domain.vocabulary import SIZE_CAUTIONS
 from boltspan.services.protocols import StoredFrame
 
 ANSWERS_VERSION: Final = "1"

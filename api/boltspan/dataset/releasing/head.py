@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Final
 
-from boltspan.domain.vocabulary import CAUTIONS
+from boltspan.domain.cautions import CAUTIONS
 
 VERSION: Final = re.compile(r"([2-9][0-9]{3})\.(0[1-9]|1[0-2])\.([1-9][0-9]{0,5})")
 """Year, month and a number that counts within the month: 2026.03.1."""

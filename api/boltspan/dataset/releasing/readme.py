@@ -12,7 +12,8 @@ from boltspan.dataset.releasing.files import CHECKSUMS_FILE, MANIFEST_FILE
 from boltspan.dataset.releasing.head import INVENTED, ReleaseHead
 from boltspan.dataset.releasing.lines import ANSWERS_FILE, FRAMES_FILE
 from boltspan.dataset.releasing.tables import TABLES
-from boltspan.domain.vocabulary import ADVICE, CAUTIONS, MOUNTS, STANDINGS, SUPPLY
+from boltspan.domain.cautions import CAUTIONS
+from boltspan.domain.vocabulary import ADVICE, MOUNTS, STANDINGS, SUPPLY
 
 README_FILE: Final = "README.txt"
 LICENCE_FILE: Final = "LICENSE"
