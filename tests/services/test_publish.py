@@ -268,6 +268,33 @@ def test_what_is_not_reviewed_and_not_listed_is_not_released(shop: Shop, data: P
     assert claim not in publish_path(data, release, "frames.jsonl").read_text("utf-8")
 
 
+def test_refused_claims_leave_every_table_as_it_was(shop: Shop, data: Path, clock: StandingClock) -> None:
+    first = built(shop.storage, data)
+    refused = []
+    for width in ("30", "40", "50"):
+        body = page_claim(width=width, document=f"example.org/{width}")
+        with shop.storage.writing() as uow:
+            claim = submit.submit_claim(shop.people["ann"], uow, clock, body, shop.key(body)).body["claim"]
+        refused.append(claim["id"])
+    change(shop.storage)
+    between = built(shop.storage, data)
+    assert publish_path(data, between, "ends.csv").read_bytes() != publish_path(data, first, "ends.csv").read_bytes()
+    with shop.storage.reading() as uow:
+        case = uow.cases.of_subject(F1, "upper")
+    assert case is not None
+    ruling = {"ruling": "refuse_claims", "refuses": refused, "why": "made up"}
+    with shop.storage.writing() as uow:
+        review.decide(shop.people["mia"], uow, clock, case.id, ruling, review.case_tag(case), shop.key(ruling))
+    second = built(shop.storage, data)
+    lines = {r.version: publish_path(data, r, "ends.csv").read_text("utf-8").splitlines() for r in (first, second)}
+    assert [line for line in lines[second.version] if F1 in line] == [
+        line for line in lines[first.version] if F1 in line
+    ]
+    claims = publish_path(data, second, "claims.csv").read_text("utf-8")
+    told = publish_path(data, second, "frames.jsonl").read_text("utf-8")
+    assert all(claim not in claims and claim in told for claim in refused)
+
+
 # who may, and what is shown
 
 
