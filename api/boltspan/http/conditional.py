@@ -1,0 +1,31 @@
+"""Conditional requests (RFC 9110, section 13): strong ETags on what is read, If-Match on what is edited."""
+
+from __future__ import annotations
+
+from boltspan.services.answers import encode, etag
+from boltspan.services.edit import frame_tag
+from boltspan.services.lookup import frame, visible
+from boltspan.services.permissions import Actor
+from boltspan.services.protocols import UnitOfWork
+
+
+def none_match(header: str | None, tag: str) -> bool:
+    """Return whether If-None-Match names ``tag`` (compared weakly, as section 13.1.2 says), so that 304 answers."""
+    if header is None:
+        return False
+    return header.strip() == "*" or any(t.strip().removeprefix("W/") == tag for t in header.split(","))
+
+
+def frame_match(uow: UnitOfWork, actor: Actor, frame_id: str, header: str | None) -> str | None:
+    """Return If-Match for an edit of a frame: the ETag of ``GET /v1/frames/{id}`` becomes the record's own tag.
+
+    Read inside the writing transaction. Anything else is returned as it is. Raises NotFound.
+    """
+    if header is None:
+        return None
+    stored = visible(uow, actor, frame_id)
+    if stored.frame.live:
+        shown = etag(encode(frame(uow, actor, frame_id)))
+        if shown in {t.strip() for t in header.split(",")}:
+            return frame_tag(stored)
+    return header

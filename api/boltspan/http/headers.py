@@ -1,0 +1,32 @@
+"""Headers that every answer of a kind carries, in one place so that no two ways of answering differ."""
+
+from __future__ import annotations
+
+from typing import Final
+
+JSON: Final = "application/json"
+PROBLEM: Final = "application/problem+json"
+
+LOOKUP_CACHE: Final = "public, max-age=60, stale-while-revalidate=60"
+IMMUTABLE_CACHE: Final = "public, max-age=31536000, immutable"
+PRIVATE_CACHE: Final = "no-store"
+
+VARY: Final = "Authorization"
+"""A wrong token is refused everywhere, and a proposal is there for its author only."""
+
+SECURE: Final = (("X-Content-Type-Options", "nosniff"), ("Referrer-Policy", "no-referrer"))
+"""On every answer."""
+SECURE_JSON: Final = ("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'")
+SECURE_PAGE: Final = (
+    "Content-Security-Policy",
+    "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
+)
+"""Pages have a style sheet and pictures of their own and no script at all."""
+
+EXPOSED: Final = "ETag, Link, Location, RateLimit, RateLimit-Policy, Retry-After, X-Request-Id"
+CORS: Final = (("Access-Control-Allow-Origin", "*"), ("Access-Control-Expose-Headers", EXPOSED))
+"""On what anybody may read, so that a shop's page can ask. Never with credentials."""
+PREFLIGHT: Final = (
+    ("Access-Control-Allow-Headers", "Content-Type, If-None-Match, X-Request-Id"),
+    ("Access-Control-Max-Age", "86400"),
+)

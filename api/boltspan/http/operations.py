@@ -1,0 +1,211 @@
+"""Declaring operations: one call states route, permission, limits and shapes, for the server and the document."""
+
+from __future__ import annotations
+
+import functools
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from http import HTTPStatus
+from typing import Any, Final, Literal, Protocol, cast
+
+import marshmallow as ma
+from flask import Response, current_app, g, request
+from flask_smorest import Blueprint  # type: ignore[import-untyped]
+
+from boltspan.domain.errors import KeyMissing
+from boltspan.http.auth import PUBLIC, actor_of, token_in
+from boltspan.http.call import Call, count_request, count_write
+from boltspan.http.headers import JSON
+from boltspan.http.parts import Parts
+from boltspan.http.path_parameters import PATH_PARAMETERS
+from boltspan.http.schemas.fields import Closed
+from boltspan.http.strictjson import StrictParser
+from boltspan.services.permissions import Actor
+
+Counted = Literal["lookup", "bench", "write", "ready"]
+"""How an operation is counted; "ready" ones are exempt while their answer is published, and then look-ups."""
+
+READ_PROBLEMS: Final = (401, 422, 429, 500, 503)
+WRITE_PROBLEMS: Final = (400, 401, 403, 409, 413, 415, 422, 429, 500, 503, 507)
+
+
+class NoQuery(Closed):
+    """No query at all."""
+
+
+class HasParts(Protocol):
+    """The application: where the parts are."""
+
+    parts: Parts
+
+
+def parts_here() -> Parts:
+    """Return the parts of the application that answers this request."""
+    return cast("HasParts", current_app).parts
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One documented answer: its status, shape, an example, the headers that come with it."""
+
+    status: int
+    schema: type[ma.Schema] | Mapping[str, Any] | None
+    description: str
+    example: Any = None
+    headers: Sequence[str] = ()
+    content_type: str = JSON
+
+
+KEPT: Final = ("ETag", "Cache-Control", "Vary")
+"""The headers of what may be kept."""
+NOT_MODIFIED: Final = Answer(304, None, "What you have still holds.", headers=("ETag", "Cache-Control"))
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """All that is stated about one operation."""
+
+    permission: str
+    counted: Counted | None
+    query: type[ma.Schema]
+    body: type[ma.Schema] | None
+    examples: Mapping[str, Any]
+    answers: Sequence[Answer]
+    problems: Sequence[int]
+    once: bool = False
+    match: bool = False
+
+
+View = Callable[..., Response]
+
+
+class Resource(Blueprint):  # type: ignore[misc]
+    """One module's operations."""
+
+    ARGUMENTS_PARSER = StrictParser()
+
+    def operation(
+        self,
+        rule: str,
+        *,
+        permission: str = PUBLIC,
+        method: str = "GET",
+        counted: Counted | None = "lookup",
+        query: type[ma.Schema] = NoQuery,
+        body: type[ma.Schema] | None = None,
+        examples: Mapping[str, Any] | None = None,
+        answers: Sequence[Answer],
+        problems: Sequence[int] = (),
+        once: bool = False,
+        match: bool = False,
+    ) -> Callable[[View], View]:
+        """Return a decorator that makes a view the operation at ``rule``.
+
+        The view gets a Call, the checked body when there is one, and the path's parts by name. Its docstring is the
+        operation's summary and description.
+        """
+        stated = Operation(permission, counted, query, body, examples or {}, answers, problems, once, match)
+
+        def declare(view: View) -> View:
+            handler = _guarded(self._documented(_called(view, stated), stated), stated)
+            parameters = [PATH_PARAMETERS[name] for name in re.findall(r"<(?:path:)?(\w+)>", rule)]
+            self.add_url_rule(rule, view.__name__, handler, methods=[method], parameters=parameters)
+            return view
+
+        return declare
+
+    def _documented(self, view: View, stated: Operation) -> View:
+        documented: Any = self.arguments(stated.query, location="query")(view)
+        if stated.body is not None:
+            shown = {name: {"value": value} for name, value in stated.examples.items()}
+            documented = self.arguments(stated.body, location="json", examples=shown or None)(documented)
+        for answer in stated.answers:
+            documented = self.response(
+                answer.status,
+                answer.schema,
+                description=answer.description,
+                example=answer.example,
+                content_type=answer.content_type,
+                headers=_header_refs(stated, answer),
+            )(documented)
+        for status in _problems(stated):
+            documented = self.alt_response(status, HTTPStatus(status).name)(documented)
+        extra = ["IdempotencyKey"] * stated.once + ["IfMatch"] * stated.match
+        extra += ["IfNoneMatch"] * any(a.status == 304 for a in stated.answers)
+        documented._apidoc["arguments"]["parameters"] += extra
+        return cast("View", self.doc(operationId=view.__name__, **_security(stated))(documented))
+
+
+def _called(view: View, stated: Operation) -> View:
+    @functools.wraps(view)
+    def called(*parsed: Any, **path: Any) -> Response:
+        admitted: Call = g.call
+        body, conditions = parsed if stated.body is not None else (None, parsed[0])
+        call = Call(admitted.actor, admitted.parts, admitted.request, admitted.token, conditions)
+        return view(call, **path) if stated.body is None else view(call, body, **path)
+
+    return called
+
+
+def _guarded(view: View, stated: Operation) -> View:
+    """Return ``view`` behind what comes before the body is looked at: limits, token, permission, needed headers."""
+
+    @functools.wraps(view)
+    def guarded(**path: Any) -> Response:
+        parts = parts_here()
+        token = token_in(request.headers.get("Authorization"))
+        g.policy = None if stated.counted is None else _policy(parts, stated.counted)
+        if stated.counted in ("lookup", "bench"):
+            g.left = count_request(parts, g.policy, request.remote_addr)
+        actor = actor_of(parts.storage, parts.clock, token)
+        _permit(actor, stated.permission)
+        if stated.counted == "write" and actor.person is not None:
+            g.left = count_write(parts, actor.person)
+        call = g.call = Call(actor, parts, cast("Any", request)._get_current_object(), token, {})
+        if stated.once and request.headers.get("Idempotency-Key") is None:
+            raise KeyMissing("send an Idempotency-Key, such as a UUID, so that a repeated request is done once")
+        if stated.match:
+            call.if_match()
+        return view(**path)
+
+    guarded.permission = stated.permission  # type: ignore[attr-defined]
+    return guarded
+
+
+def _policy(parts: Parts, counted: Counted) -> Any:
+    policies = parts.policies
+    return {"bench": policies.bench, "write": policies.write}.get(counted, policies.lookup)
+
+
+def _permit(actor: Actor, permission: str) -> None:
+    if permission != PUBLIC:
+        actor.must(permission)
+
+
+def _problems(stated: Operation) -> list[int]:
+    found = set(stated.problems) | set(WRITE_PROBLEMS if stated.counted == "write" else READ_PROBLEMS)
+    if stated.permission != PUBLIC:
+        found |= {401, 403}
+    if stated.body is not None:
+        found |= {400, 413, 415}
+    if stated.match:
+        found |= {412, 428}
+    if stated.counted is None:
+        found -= {429}
+    return sorted(found - {a.status for a in stated.answers})
+
+
+def _header_refs(stated: Operation, answer: Answer) -> dict[str, Any]:
+    names = ["X-Request-Id", *answer.headers]
+    if stated.counted is not None:
+        names.append("RateLimit-Policy")
+    if stated.counted in ("lookup", "bench", "write"):
+        names.append("RateLimit")
+    return {name: {"$ref": f"#/components/headers/{name}"} for name in names}
+
+
+def _security(stated: Operation) -> dict[str, Any]:
+    if stated.permission == PUBLIC:
+        return {"security": [{}, {"bearer": []}]}
+    return {"security": [{"bearer": [stated.permission]}]}

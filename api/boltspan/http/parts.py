@@ -1,0 +1,55 @@
+"""What the HTTP layer is made of, brought together once for each worker."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass
+
+from boltspan.http.limits import MemoryCounters, Policy
+from boltspan.http.metrics import Metrics
+from boltspan.http.paging import Cursors
+from boltspan.http.published import Published
+from boltspan.http.request_log import RequestIds, RequestLog
+from boltspan.http.settings import HttpSettings
+from boltspan.services.name_cache import NameCache
+from boltspan.services.protocols import Clock, Storage
+
+
+@dataclass(frozen=True, slots=True)
+class Policies:
+    """The three kinds of requests that are counted."""
+
+    lookup: Policy
+    bench: Policy
+    write: Policy
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """Storage and clock as given, and what a worker keeps in memory. Making it opens nothing."""
+
+    storage: Storage
+    clock: Clock
+    settings: HttpSettings
+    policies: Policies
+    counters: MemoryCounters
+    published: Published
+    names: NameCache
+    cursors: Cursors
+    metrics: Metrics
+    ids: RequestIds
+    log: RequestLog
+
+
+def make_parts(storage: Storage, clock: Clock, settings: HttpSettings) -> Parts:
+    """Return the parts of one worker."""
+    policies = Policies(
+        Policy("lookup", settings.lookup_quota),
+        Policy("bench", settings.bench_quota),
+        Policy("write", settings.write_quota),
+    )
+    published = Published(storage, cap=settings.published_cap, fill=settings.published_fill, follow_s=settings.follow_s)
+    return Parts(
+        storage, clock, settings, policies, MemoryCounters(time.monotonic), published, NameCache(), Cursors(storage),
+        Metrics(), RequestIds(), RequestLog(settings.log),
+    )  # fmt: skip

@@ -1,0 +1,368 @@
+"""What is sent to the look-ups and the writing operations."""
+
+# ruff: noqa: ARG002 - the signature of _deserialize is marshmallow\'s
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any, Final
+
+import marshmallow as ma
+from marshmallow import fields
+
+from boltspan.domain.findings import STANDINGS
+from boltspan.domain.frames import END_PAIRS, YEARS
+from boltspan.domain.lengths import MOST_MM
+from boltspan.domain.names import MOST_SLUG, SLUG
+from boltspan.domain.values import MOUNTS, SHOCK_SIZE
+from boltspan.http.schemas.fields import (
+    Choice,
+    Closed,
+    Id,
+    Items,
+    OneOf,
+    Part,
+    Text,
+    Union,
+    Whole,
+    by_word,
+    wrong,
+)
+from boltspan.http.schemas.query_fields import QuerySize, QueryWhole, Size
+from boltspan.http.schemas.records import Ends, Qualifier, claim_ids, name_field, why_field
+from boltspan.http.schemas.sources import sent_source
+from boltspan.http.schemas.values import Years, any_value
+from boltspan.services.lookup import MOST_LOOKUPS
+
+END_NAMES: Final = tuple(end for pair in END_PAIRS for end in pair)
+SUBJECTS: Final = (SHOCK_SIZE, *END_NAMES)
+MOST_PAGE: Final = 200
+MOST_TEXT: Final = 200
+
+
+class FrameSearch(Closed):
+    """Conditions on frames; every one given must hold. Sizes match within 0.03 mm, at one and the same end."""
+
+    q = Text(most=MOST_TEXT, metadata={"description": "A name as people write it; typing errors are tolerated."})
+    make = Text(most=MOST_SLUG, shape=SLUG.pattern, accepted="a slug", metadata={"description": "Slug of the make."})
+    model = Text(most=MOST_SLUG, shape=SLUG.pattern, accepted="a slug", metadata={"description": "Slug of the model."})
+    year = QueryWhole(least=YEARS[0], most=YEARS[1], metadata={"description": "Model year."})
+    bolt_mm = QuerySize(metadata={"description": "Diameter of the bolt."})
+    width_mm = QuerySize(metadata={"description": "Width of the hardware."})
+    mount = Choice(MOUNTS)
+    standing = Choice(STANDINGS)
+    limit = QueryWhole(least=1, most=MOST_PAGE, metadata={"default": 50})
+    cursor = Text(most=500, shape="[A-Za-z0-9_-]+", accepted="a cursor of this service")
+
+    @ma.validates_schema
+    def _one_page(self, data: Mapping[str, Any], **_: Any) -> None:
+        if "q" in data and "cursor" in data:
+            raise wrong("field_not_taken", "a search by name has one page", "no cursor beside q", at="cursor")
+
+
+class FrameQuestion(Closed):
+    """Which state of a frame's answer."""
+
+    release = Text(
+        most=20,
+        shape=r"[2-9][0-9]{3}\.(?:0[1-9]|1[0-2])\.(?:0|[1-9][0-9]{0,5})",
+        accepted="YYYY.MM.N",
+        metadata={"description": "Version of a release: the answer as it stood then."},
+    )
+
+
+class ChangesQuestion(Closed):
+    """Where to go on."""
+
+    since = QueryWhole(least=0, most=999_999_999, metadata={"description": "Event number.", "default": 0})
+    limit = QueryWhole(least=1, most=1000, metadata={"default": 200})
+
+
+class ReviewsQuestion(Closed):
+    """Which review cases."""
+
+    state = Choice(("open", "closed"), metadata={"description": "Absent: all."})
+    limit = QueryWhole(least=1, most=MOST_PAGE, metadata={"default": 50})
+    cursor = Text(most=500, shape="[A-Za-z0-9_-]+", accepted="a cursor of this service")
+
+
+class _Question(Closed):
+    ref = Text(most=100, metadata={"description": "The caller's own mark, echoed in the answer."})
+
+
+class FrameLookup(_Question):
+    """A frame by its id."""
+
+    frame = Text(most=40, required=True)
+
+
+class ModelLookup(_Question):
+    """A make and model, by slug or name, and a year."""
+
+    make = Text(most=80, required=True)
+    model = Text(most=80, required=True)
+    year = Whole(least=YEARS[0], most=YEARS[1])
+
+
+class TextLookup(_Question):
+    """A frame as people write it."""
+
+    q = Text(most=MOST_TEXT, required=True)
+    year = Whole(least=YEARS[0], most=YEARS[1])
+
+
+def _size(description: str) -> Size:
+    return Size(over=Decimal(0), most=MOST_MM, metadata={"description": description})
+
+
+class SizeLookup(_Question):
+    """Frames with an end of a size."""
+
+    class Meta(Closed.Meta):
+        also: Mapping[str, Any] = {"anyOf": [{"required": ["bolt_mm"]}, {"required": ["width_mm"]}]}
+
+    bolt_mm = _size("Diameter of the bolt.")
+    width_mm = _size("Width of the hardware.")
+    mount = Choice(MOUNTS)
+    year = Whole(least=YEARS[0], most=YEARS[1])
+
+    @ma.validates_schema(pass_original=True)
+    def _sized(self, _data: Any, original: Mapping[str, Any], **_: Any) -> None:
+        if "bolt_mm" not in original and "width_mm" not in original:
+            raise wrong("nothing_asked", "the question names no frame and no size",
+                        "frame; make and model; q; bolt_mm or width_mm")  # fmt: skip
+
+
+def _lookup_schema(question: Mapping[str, Any]) -> type[ma.Schema]:
+    kinds: tuple[tuple[str, type[ma.Schema]], ...] = (
+        ("frame", FrameLookup), ("make", ModelLookup), ("model", ModelLookup), ("q", TextLookup),
+    )  # fmt: skip
+    return next((schema for key, schema in kinds if key in question), SizeLookup)
+
+
+class Lookups(Closed):
+    """Up to 200 questions at once."""
+
+    questions = Items(
+        OneOf((FrameLookup, ModelLookup, TextLookup, SizeLookup), _lookup_schema),
+        least=1,
+        most=MOST_LOOKUPS,
+        required=True,
+    )
+
+
+class NewClaim(Closed):
+    """What one source says about one end, or about the shock's size. Only a measurement may leave the value out."""
+
+    frame = Id("frame", required=True)
+    subject = Choice(SUBJECTS, required=True, metadata={"description": "An end as the frame's maker names it."})
+    value = any_value()
+    years = Part(Years, metadata={"description": "The model years the source speaks of, when it says so."})
+    source = sent_source(required=True)
+
+
+class Reason(Closed):
+    """Why."""
+
+    why = why_field()
+
+
+class Named(Closed):
+    """A make or model by name, by slug or both; a known one is recognised by its slug."""
+
+    class Meta(Closed.Meta):
+        also: Mapping[str, Any] = {"minProperties": 1}
+
+    name = Text(most=80)
+    slug = Text(most=MOST_SLUG, shape=SLUG.pattern, accepted="a-z, 0-9 and single hyphens")
+
+
+class NewFrame(Closed):
+    """A frame that is not there yet. It is listed when a maintainer accepts it."""
+
+    make = Part(Named, required=True)
+    model = Part(Named, required=True)
+    years = Part(Years, required=True)
+    ends = Ends(required=True)
+    qualifier = Part(Qualifier)
+
+
+class NewReview(Closed):
+    """What to look at, and why."""
+
+    frame = Id("frame", required=True)
+    subject = Choice(SUBJECTS, required=True)
+    why = why_field()
+
+
+class Settle(Closed):
+    """The value is decided. It says all that is needed to fetch the part."""
+
+    ruling = Choice(["settle"], required=True)
+    value = any_value(required=True)
+    rests_on = claim_ids(required=True, metadata={"description": "Claims that allow the value."})
+    overrules = claim_ids(metadata={"description": "Claims that were seen and not followed."})
+    why = why_field()
+
+
+class LeaveOpen(Closed):
+    """Looked at; the evidence does not decide it."""
+
+    ruling = Choice(["leave_open"], required=True)
+    why = why_field()
+
+
+class RefuseClaims(Closed):
+    """Claims that are evidence no more."""
+
+    ruling = Choice(["refuse_claims"], required=True)
+    refuses = claim_ids(required=True)
+    why = why_field()
+
+
+class Withhold(Closed):
+    """The subject is put on hold."""
+
+    ruling = Choice(["withhold"], required=True)
+    why = why_field()
+
+
+class Reverse(Closed):
+    """An earlier decision is undone."""
+
+    ruling = Choice(["reverse"], required=True)
+    reverses = Id("decision", required=True)
+    why = why_field()
+
+
+RULINGS: Final[dict[str, type[ma.Schema]]] = {
+    "settle": Settle,
+    "leave_open": LeaveOpen,
+    "refuse_claims": RefuseClaims,
+    "withhold": Withhold,
+    "reverse": Reverse,
+}
+
+
+class _Edit(Closed):
+    why = why_field()
+
+
+class EditYears(_Edit):
+    """Other years."""
+
+    edit = Choice(["years"], required=True)
+    years = Part(Years, required=True)
+
+
+class EditNames(_Edit):
+    """Another name of the frame's model, other aliases, or both. The slug stays."""
+
+    class Meta(Closed.Meta):
+        also: Mapping[str, Any] = {"anyOf": [{"required": ["name"]}, {"required": ["aliases"]}]}
+
+    edit = Choice(["names"], required=True)
+    name = name_field()
+    aliases = Items(name_field(), most=50, unique=True)
+
+
+class EditQualifier(_Edit):
+    """Another qualifier."""
+
+    edit = Choice(["qualifier"], required=True)
+    qualifier = Part(Qualifier, required=True)
+
+
+class EndMap(fields.Dict):
+    """Both names of another pair of ends, each standing for one of this frame's."""
+
+    def __init__(self) -> None:
+        names = list(END_NAMES)
+        metadata = {
+            "propertyNames": {"enum": names}, "additionalProperties": {"enum": names},
+            "minProperties": 2, "maxProperties": 2,
+        }  # fmt: skip
+        super().__init__(required=True, metadata=metadata)
+
+    def _deserialize(self, value: Any, attr: Any, data: Any, **_: Any) -> Any:
+        sound = isinstance(value, Mapping) and len(value) == 2 and all(
+            k in END_NAMES and isinstance(v, str) and v in END_NAMES for k, v in value.items()
+        )  # fmt: skip
+        if not sound:
+            raise wrong("bad_ends", "both names of another pair are wanted, each with one of this frame's ends",
+                        "such as front: upper, rear: lower")  # fmt: skip
+        return value
+
+
+class SameEnds(Closed):
+    """Proof that another pair of end names stands for this frame's."""
+
+    names = EndMap()
+    source = sent_source(required=True)
+
+
+class EditSameEnds(_Edit):
+    """Another pair of end names, with its source."""
+
+    edit = Choice(["same_ends"], required=True)
+    same_ends = Part(SameEnds, required=True)
+
+
+class Merge(_Edit):
+    """The record is a double of another."""
+
+    edit = Choice(["merge"], required=True)
+    into = Id("frame", required=True)
+
+
+class PartOfFrame(Closed):
+    """A part of a divided record."""
+
+    years = Part(Years)
+    qualifier = Part(Qualifier, required=True)
+
+
+class Divide(_Edit):
+    """A part changed while the frame was made: each part becomes a frame of its own, without claims."""
+
+    edit = Choice(["divide"], required=True)
+    parts = Items(Part(PartOfFrame), least=2, most=20, required=True)
+
+
+class Withdraw(_Edit):
+    """The record was wrong as a whole."""
+
+    edit = Choice(["withdraw"], required=True)
+
+
+class Accept(_Edit):
+    """A proposal is listed."""
+
+    edit = Choice(["accept"], required=True)
+
+
+EDITS: Final[dict[str, type[ma.Schema]]] = {
+    "years": EditYears,
+    "names": EditNames,
+    "qualifier": EditQualifier,
+    "same_ends": EditSameEnds,
+    "merge": Merge,
+    "divide": Divide,
+    "withdraw": Withdraw,
+    "accept": Accept,
+}
+
+
+class NewDecision(Union):
+    """A ruling with its reason."""
+
+    choose = staticmethod(by_word("ruling", RULINGS))
+    schemas = tuple(RULINGS.values())
+
+
+class NewEdit(Union):
+    """A change of a frame's record with its reason."""
+
+    choose = staticmethod(by_word("edit", EDITS))
+    schemas = tuple(EDITS.values())

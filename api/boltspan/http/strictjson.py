@@ -1,0 +1,77 @@
+"""Reading requests strictly: JSON once and exactly, every query name known and given once, whole characters only."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, NoReturn
+from urllib.parse import unquote_to_bytes
+
+import marshmallow as ma
+from flask import Request
+from webargs.flaskparser import FlaskParser
+from werkzeug.exceptions import UnsupportedMediaType
+
+from boltspan.domain import jsontext
+from boltspan.domain.errors import InvalidInput
+from boltspan.http.headers import JSON
+from boltspan.http.schemas.told import raise_invalid
+
+
+class StrictParser(FlaskParser):
+    """Loads bodies and queries for the schemas; what breaks them is told as InvalidInput."""
+
+    DEFAULT_UNKNOWN_BY_LOCATION = {**FlaskParser.DEFAULT_UNKNOWN_BY_LOCATION, "query": ma.RAISE}  # noqa: RUF012
+
+    def load_json(self, req: Request, schema: ma.Schema) -> Any:
+        """Return the body's value. Raises UnsupportedMediaType, BrokenJson, InvalidInput."""
+        del schema
+        check_media_type(req)
+        return jsontext.loads(req.get_data(cache=True))
+
+    def load_querystring(self, req: Request, schema: ma.Schema) -> Mapping[str, str]:
+        """Return the query's names and texts. Raises InvalidInput for a name that stands twice."""
+        del schema
+        for name, texts in req.args.lists():
+            if len(texts) > 1:
+                raise InvalidInput.one(f"/{name}", "named_twice", "this stands twice in the query", got=texts[1],
+                                       accepted="each name once")  # fmt: skip
+        return req.args.to_dict()
+
+    def handle_error(
+        self,
+        error: ma.ValidationError,
+        req: Request,
+        schema: ma.Schema,
+        *,
+        error_status_code: int | None,
+        error_headers: Mapping[str, str] | None,
+    ) -> NoReturn:
+        """Raise InvalidInput with all that the schema found."""
+        del req, schema, error_status_code, error_headers
+        [error.messages] = error.messages_dict.values()
+        raise_invalid(error, error.data)
+
+
+def check_media_type(req: Request) -> None:
+    """Raise UnsupportedMediaType unless the body is plain, uncompressed JSON."""
+    if req.mimetype != JSON:
+        raise UnsupportedMediaType(f"the body is sent as {req.mimetype or 'nothing'}; send {JSON}")
+    if req.headers.get("Content-Encoding", "identity") != "identity":
+        raise UnsupportedMediaType("the body is compressed; send it as it is")
+
+
+def check_address(environ: Mapping[str, Any]) -> None:
+    """Raise InvalidInput when path or query hold NUL, half a surrogate pair or bytes that are no UTF-8."""
+    path = str(environ.get("PATH_INFO", "")).encode("latin-1", "replace")
+    query = unquote_to_bytes(str(environ.get("QUERY_STRING", "")).encode("latin-1", "replace"))
+    for where, raw in (("path", path), ("query", query)):
+        try:
+            jsontext.check_text(raw.decode("utf-8"))
+        except (UnicodeDecodeError, InvalidInput):
+            raise InvalidInput.one(
+                f"/{where}",
+                "bad_text",
+                f"the {where} holds NUL, half a surrogate pair or bytes that are no UTF-8",
+                got=raw.decode("ascii", "backslashreplace").replace("\0", "\\0"),
+                accepted="whole Unicode characters without NUL, percent-encoded as UTF-8",
+            ) from None
