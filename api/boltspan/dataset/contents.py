@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from boltspan.domain.claims import Claim
 from boltspan.domain.frames import Frame, Make, Model
-from boltspan.domain.review import Decision
+from boltspan.domain.review import Decision, rulings
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,3 +73,57 @@ def _entry_in_order(entry: FrameEntry) -> FrameEntry:
     claims = sorted(entry.claims, key=lambda c: (places.get(c.subject, len(places)), *claim_order(c)))
     decisions = sorted(entry.decisions, key=lambda d: places.get(d.subject, len(places)))
     return FrameEntry(entry.frame, tuple(claims), tuple(decisions))
+
+
+def with_states(claims: Iterable[Claim], decisions: Sequence[Decision]) -> tuple[Claim, ...]:
+    """Return the claims of one frame in the state that all its ``decisions`` put them in, oldest decision first.
+
+    A withdrawn claim stays so, a refused one whose refusal was reversed is accepted again, one that waits for its
+    review still waits.
+    """
+    found = tuple(claims)
+    refused: set[str] = set()
+    for subject in {d.subject for d in decisions}:
+        refused |= rulings([d for d in decisions if d.subject == subject]).refused
+    return tuple(replace(c, state=_state(c, refused)) for c in found)
+
+
+def _state(claim: Claim, refused: Collection[str]) -> str:
+    if claim.withdrawn_on is not None:
+        return "withdrawn"
+    if claim.id in refused:
+        return "refused"
+    return "accepted" if claim.state == "refused" else claim.state
+
+
+def without_proposals(everything: Dataset, unlisted: Collection[str]) -> Dataset:
+    """Return the dataset without the frames named in ``unlisted``, and without makes and models that had only those."""
+    kept = tuple(e for e in everything.entries if e.frame.id not in unlisted)
+    gone = [e.frame for e in everything.entries if e.frame.id in unlisted]
+    models = {(f.make, f.model) for f in gone} - {(e.frame.make, e.frame.model) for e in kept}
+    makes = {f.make for f in gone} - {e.frame.make for e in kept}
+    return replace(
+        everything,
+        makes=tuple(m for m in everything.makes if m.slug not in makes),
+        models=tuple(m for m in everything.models if (m.make, m.slug) not in models),
+        entries=kept,
+    )
+
+
+def as_files(dataset: Dataset) -> Dataset:
+    """Return the dataset as files hold it: without claims that wait for a review, states and event numbers left out.
+
+    A waiting claim that a decision names is kept, or the decision could not be followed.
+    """
+    return in_order(replace(dataset, entries=tuple(map(_entry_as_files, dataset.entries))))
+
+
+def _entry_as_files(entry: FrameEntry) -> FrameEntry:
+    named = {c for d in entry.decisions for c in (*d.rests_on, *d.overrules, *d.refuses)}
+    claims = (claim_as_files(c) for c in entry.claims if c.state != "submitted" or c.id in named)
+    return FrameEntry(entry.frame, tuple(claims), tuple(replace(d, sequence=0) for d in entry.decisions))
+
+
+def claim_as_files(claim: Claim) -> Claim:
+    """Return the claim as a file holds it."""
+    return replace(claim, state="accepted" if claim.withdrawn_on is None else "withdrawn", sequence=0)

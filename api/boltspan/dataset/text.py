@@ -1,4 +1,4 @@
-"""The text of a record file: two spaces a level, what is short and flat on one line, a final newline."""
+"""The text of a record file: two spaces a level, what is short and flat within it on one line, a final newline."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ def _text(value: Any, level: int, used: int) -> str:
     """Return ``value`` at ``level``; ``used`` characters stand before it on its line."""
     if not isinstance(value, Mapping | list) or not value:
         return dumps(value)
-    if _depth(value) <= _FLAT:
+    if level and _depth(value) <= _FLAT:
         short = dumps(value)
         if used + len(short) + 1 <= WIDTH:
             return short

@@ -28,6 +28,12 @@ def find(document: Document) -> Iterator[Problem]:
 
 
 def _first_difference(got: str, wanted: str) -> tuple[int, str, str]:
-    ours, theirs = [*got.split("\n"), "(end of file)"], [*wanted.split("\n"), "(end of file)"]
+    ours, theirs = [*_lines(got), "(end of file)"], [*_lines(wanted), "(end of file)"]
     place = next(i for i, (a, b) in enumerate(zip(ours, theirs, strict=False)) if a != b)
-    return place + 1, ours[place].strip() or "(blank)", theirs[place].strip() or "(blank)"
+    return place + 1, ours[place] or "(blank)", theirs[place] or "(blank)"
+
+
+def _lines(text: str) -> list[str]:
+    """Return the lines as a problem shows them; what stands after the last line end is marked."""
+    *lines, last = text.split("\n")
+    return [*lines, f"{last} (no line end)"] if last else lines

@@ -1,0 +1,232 @@
+"""Merging files into what a database holds: a union of claims and decisions, and records field by field, three ways.
+
+The base of the third way is what stood at the event the files were exported at. What is missing from the files is not
+touched: nothing is ever deleted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+from boltspan.dataset.checks import check_records
+from boltspan.dataset.contents import Dataset, FrameEntry, as_files, claim_as_files, with_states, without_proposals
+from boltspan.dataset.placed import records_of
+from boltspan.dataset.plan import Conflict, ImportPlan, RecordChange, RecordOf
+from boltspan.dataset.problems import Problem
+from boltspan.dataset.recordfields import FIELDS, R, field_of, key_of, shown_field, with_field
+from boltspan.domain.claims import Claim
+from boltspan.domain.jsontext import dumps
+from boltspan.domain.review import Decision
+from boltspan.domain.statements import claim_json, decision_json
+
+BaseRecord = Callable[[str], RecordOf | None]
+"""Gives a record by its key as it stood at the files' head, or None when it was not there or is not known."""
+CONFLICTS: Final = {
+    "head_not_reached": "the files were exported at an event that this database has not reached",
+    "demo_differs": "invented records and real ones do not go together",
+    "changed_on_both_sides": "this was changed here since the files were exported, and in the files",
+    "no_common_record": "this differs, and what stood when the files were exported is not known here",
+    "ends_in_use": "the ends cannot be named anew while claims or decisions stand on them",
+    "claim_differs": "a claim with this id is here and says something else; a claim is never edited",
+    "decision_differs": "a decision with this id is here and says something else; a decision is never edited",
+    "withdrawn_differently": "the claim is withdrawn here on another day or for another reason",
+    "decided_on_both_sides": "this was decided here since the files were exported, and in the files",
+    "decision_inserted": "a new decision stands before one that is here already; new ones come last",
+}
+"""What stands in the way of an import, by code."""
+
+
+def plan_import(
+    incoming: Dataset,
+    current: Dataset,
+    base_record: BaseRecord,
+    last_event: int,
+    unlisted: Collection[str] = frozenset(),
+) -> ImportPlan:
+    """Return what importing ``incoming`` into ``current`` comes to; nothing is written here.
+
+    ``current`` is everything the database holds, unreviewed claims and proposed frames too; ``unlisted`` names the
+    latter, and ``last_event`` is the number of its last event. Two datasets that say the same: an empty plan.
+    """
+    merge = _Merge(
+        incoming.head,
+        base_record,
+        {c.id: c for e in current.entries for c in e.claims},
+        {d.id: d for e in current.entries for d in e.decisions},
+    )
+    if incoming.head > last_event:
+        merge.refuse("head_not_reached", "dataset", str(last_event), str(incoming.head))
+    if incoming.demo != current.demo:
+        merge.refuse("demo_differs", "dataset", f"demo {dumps(current.demo)}", f"demo {dumps(incoming.demo)}")
+    new_makes, makes = merge.records(incoming.makes, current.makes)
+    new_models, models = merge.records(incoming.models, current.models)
+    entries, new_frames = merge.entries(incoming.entries, current.entries)
+    title = incoming.title if incoming.title != current.title else None
+    still_unlisted = frozenset(unlisted) - {e.frame.id for e in incoming.entries}
+    whole = replace(current, title=incoming.title, makes=(*makes, *new_makes), models=(*models, *new_models),
+                    entries=(*entries, *new_frames))  # fmt: skip
+    before, after = without_proposals(current, unlisted), without_proposals(whole, still_unlisted)
+    return ImportPlan(
+        before=before,
+        after=after,
+        title=title,
+        makes=tuple(new_makes),
+        models=tuple(new_models),
+        frames=tuple(new_frames),
+        changed=tuple(merge.changed),
+        changes=tuple(merge.changes),
+        listed=tuple(e.frame for e in entries if e.frame.id in frozenset(unlisted) - still_unlisted),
+        claims=tuple(merge.claims),
+        restated=tuple(merge.restated),
+        decisions=tuple(merge.decisions),
+        conflicts=tuple(merge.conflicts),
+        problems=tuple(_new_problems(before, after)),
+    )
+
+
+@dataclass(slots=True)
+class _Merge:
+    """What was found so far, and what is known of either side."""
+
+    head: int
+    base_record: BaseRecord
+    claims_here: Mapping[str, Claim]
+    decisions_here: Mapping[str, Decision]
+    conflicts: list[Conflict] = field(default_factory=list)
+    changed: list[RecordOf] = field(default_factory=list)
+    changes: list[RecordChange] = field(default_factory=list)
+    claims: list[Claim] = field(default_factory=list)
+    restated: list[Claim] = field(default_factory=list)
+    decisions: list[Decision] = field(default_factory=list)
+
+    def refuse(self, code: str, record: str, here: str | None = None, coming: str | None = None) -> None:
+        """Note a conflict."""
+        self.conflicts.append(Conflict(code, record, CONFLICTS[code], here, coming))
+
+    def records(self, incoming: Sequence[R], current: Sequence[R]) -> tuple[list[R], list[R]]:
+        """Return the incoming records that are new, and the current ones after their merge."""
+        coming = {key_of(r): r for r in incoming}
+        known = {key_of(r) for r in current}
+        merged = [self.record(coming[key_of(r)], r) if key_of(r) in coming else r for r in current]
+        return [r for r in incoming if key_of(r) not in known], merged
+
+    def record(self, incoming: R, here: R) -> R:
+        """Return ``here`` with what the files change; a field that both sides changed is a conflict."""
+        if incoming == here:
+            return here
+        key, merged = key_of(here), here
+        base = self.base_record(key)
+        for name in FIELDS[type(here)]:
+            old, new = field_of(here, name), field_of(incoming, name)
+            stood = None if base is None else field_of(base, name)
+            if new in (old, stood):
+                continue
+            if old == stood:
+                merged = with_field(merged, name, incoming)
+                self.changes.append(RecordChange(key, name, shown_field(here, name), shown_field(incoming, name)))
+            else:
+                code = "no_common_record" if base is None else "changed_on_both_sides"
+                self.refuse(code, f"{key} {name}", shown_field(here, name), shown_field(incoming, name))
+        if merged != here:
+            self.changed.append(merged)
+        return merged
+
+    def entries(
+        self, incoming: Sequence[FrameEntry], current: Sequence[FrameEntry]
+    ) -> tuple[list[FrameEntry], list[FrameEntry]]:
+        """Return the current frames with what comes to them, and the incoming ones that are new."""
+        coming = {e.frame.id: e for e in incoming}
+        known = {e.frame.id for e in current}
+        merged = [self.entry(coming[e.frame.id], e) if e.frame.id in coming else e for e in current]
+        new = []
+        for entry in incoming:
+            if entry.frame.id not in known:
+                claims, decisions = self.new_claims(entry.claims), self.new_decisions(entry.decisions)
+                new.append(FrameEntry(entry.frame, with_states(claims, decisions), tuple(decisions)))
+        return merged, new
+
+    def entry(self, incoming: FrameEntry, here: FrameEntry) -> FrameEntry:
+        """Return a frame that was here with its record merged and new statements added."""
+        frame = self.record(incoming.frame, here.frame)
+        used = {c.subject for c in here.claims} | {d.subject for d in here.decisions}
+        if frame.ends != here.frame.ends and used & set(here.frame.ends):
+            self.refuse("ends_in_use", frame.id, ", ".join(here.frame.ends), ", ".join(frame.ends))
+        claims, decisions = self.new_claims(incoming.claims), self.new_decisions(incoming.decisions)
+        for subject in sorted({d.subject for d in decisions}):
+            self.check_order(incoming, here, subject)
+        every = (*here.decisions, *decisions)
+        coming = {c.id: c for c in incoming.claims}
+        known = with_states((self.known(c, coming.get(c.id)) for c in here.claims), every)
+        self.restated += [now for now, was in zip(known, here.claims, strict=True) if now != was]
+        added = with_states(claims, every)
+        self.claims += added
+        self.decisions += decisions
+        return FrameEntry(frame, (*known, *added), every)
+
+    def new_claims(self, incoming: Sequence[Claim]) -> list[Claim]:
+        """Return the claims whose ids are not here; one that is here and says something else is a conflict."""
+        for claim in incoming:
+            here = self.claims_here.get(claim.id)
+            if here is not None and _said(claim) != _said(here):
+                self.refuse("claim_differs", claim.id, _place(here) + dumps(claim_json(_said(here))),
+                            _place(claim) + dumps(claim_json(_said(claim))))  # fmt: skip
+        return [c for c in incoming if c.id not in self.claims_here]
+
+    def new_decisions(self, incoming: Sequence[Decision]) -> list[Decision]:
+        """Return the decisions whose ids are not here; one that is here and says something else is a conflict."""
+        for decision in incoming:
+            here = self.decisions_here.get(decision.id)
+            if here is not None and replace(here, sequence=0) != decision:
+                self.refuse("decision_differs", decision.id, _place(here) + dumps(decision_json(here)),
+                            _place(decision) + dumps(decision_json(decision)))  # fmt: skip
+        return [d for d in incoming if d.id not in self.decisions_here]
+
+    def known(self, here: Claim, coming: Claim | None) -> Claim:
+        """Return a claim that was here with what the files say about it: that it stands in them, and a withdrawal.
+
+        Standing in the files lets an unreviewed claim in. A withdrawal that is only here stays.
+        """
+        if coming is None:
+            return here
+        accepted = replace(here, state="accepted") if here.state == "submitted" else here
+        taken_back = (coming.withdrawn_on, coming.withdrawn_why)
+        if coming.withdrawn_on is None or taken_back == (here.withdrawn_on, here.withdrawn_why):
+            return accepted
+        if here.withdrawn_on is not None:
+            self.refuse("withdrawn_differently", here.id, f"{here.withdrawn_on}, {here.withdrawn_why}",
+                        f"{coming.withdrawn_on}, {coming.withdrawn_why}")  # fmt: skip
+        return replace(accepted, withdrawn_on=coming.withdrawn_on, withdrawn_why=coming.withdrawn_why)
+
+    def check_order(self, incoming: FrameEntry, here: FrameEntry, subject: str) -> None:
+        """Refuse new decisions on a subject that was decided here too, or that stand before known ones."""
+        in_files = incoming.decisions_on(subject)
+        ids = {d.id for d in in_files}
+        record = f"{here.frame.id} {subject}"
+        since = [d for d in here.decisions_on(subject) if d.sequence > self.head and d.id not in ids]
+        new = [d.id not in self.decisions_here for d in in_files]
+        if since:
+            coming = [d.id for d, fresh in zip(in_files, new, strict=True) if fresh]
+            self.refuse("decided_on_both_sides", record, ", ".join(d.id for d in since), ", ".join(coming))
+        if new != sorted(new):
+            self.refuse("decision_inserted", record, None, ", ".join(d.id for d in in_files))
+
+
+def _said(claim: Claim) -> Claim:
+    """Return what never changes of a claim: all but its state and withdrawal."""
+    return replace(claim_as_files(claim), state="accepted", withdrawn_on=None, withdrawn_why=None)
+
+
+def _place(statement: Claim | Decision) -> str:
+    return f"on {statement.frame} {statement.subject} "
+
+
+def _new_problems(before: Dataset, after: Dataset) -> list[Problem]:
+    """Return the errors among the records afterwards that are none now; places do not matter, since they move."""
+
+    def errors(dataset: Dataset) -> list[Problem]:
+        return [p for p in check_records(records_of(as_files(dataset))) if not p.warning]
+
+    now = {(p.code, p.detail, p.got) for p in errors(before)}
+    return [p for p in errors(after) if (p.code, p.detail, p.got) not in now]

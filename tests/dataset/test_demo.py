@@ -1,0 +1,120 @@
+"""The shipped dataset: sound, invented, and showing what it says it shows."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+import pytest
+
+from boltspan.dataset.contents import Dataset, FrameEntry
+from boltspan.dataset.files import check_folder, read_dataset
+from boltspan.dataset.locate import dataset_folder
+from boltspan.domain.findings import STANDINGS, Finding, find
+from boltspan.domain.frames import END_PAIRS, RECORDS
+from boltspan.domain.review import RULINGS, rulings
+from boltspan.domain.sources import KINDS
+from boltspan.domain.values import MOUNTS, EndValue
+
+
+@cache
+def shipped() -> Dataset:
+    return read_dataset(dataset_folder())
+
+
+def entry(frame_id: str) -> FrameEntry:
+    return next(e for e in shipped().entries if e.frame.id == frame_id)
+
+
+def finding(frame_id: str, subject: str) -> Finding:
+    e = entry(frame_id)
+    return find(e.frame, subject, e.claims_on(subject), e.decisions_on(subject))
+
+
+def test_it_is_sound_but_for_the_one_warning_that_the_readme_names() -> None:
+    assert [(p.code, p.warning, p.path) for p in check_folder(dataset_folder()).problems] == [
+        ("claim_twice", True, "frames/quillhope/sandreel.json")
+    ]
+
+
+def test_it_says_that_it_is_invented_and_at_which_event_it_stands() -> None:
+    whole = shipped()
+    assert whole.demo
+    assert "nvented" in whole.title
+    assert whole.head == whole.records, "filling an empty database takes just as many events"
+
+
+def test_every_kind_of_record_mount_source_ruling_standing_and_pair_of_ends_occurs() -> None:
+    entries = shipped().entries
+    claims = [c for e in entries for c in e.claims]
+    ends = [c.value for c in claims if isinstance(c.value, EndValue)]
+    assert {e.frame.record for e in entries} == set(RECORDS)
+    assert {e.frame.ends for e in entries} == set(END_PAIRS)
+    assert {v.mount for v in ends} == {*MOUNTS, None}
+    assert {c.source.kind for c in claims} == set(KINDS)
+    assert {d.ruling for e in entries for d in e.decisions} == set(RULINGS)
+    live = [e for e in entries if e.frame.live]
+    assert {
+        find(e.frame, s, e.claims_on(s), e.decisions_on(s)).standing for e in live for s in e.frame.subjects
+    } == set(STANDINGS)
+    assert any(e.frame.years.end is None for e in live)
+    assert any(e.frame.same_ends for e in live)
+    assert any(c.withdrawn_on for c in claims)
+    assert any(d.by == "rule/1" for e in entries for d in e.decisions)
+    assert len(entries) >= 15
+    assert len(shipped().makes) == 3
+
+
+STORIES = [
+    ("f-7k3m9q2dxw", "upper", "settled", "M8 x 22.2"),
+    ("f-7k3m9q2dxw", "lower", "unknown", None),
+    ("f-gmgcyyj3jd", "upper", "settled", "M8 x 25.4"),  # a typing error in a chart
+    ("f-ez83tbaffe", "upper", "disputed", None),  # swapped ends
+    ("f-ez83tbaffe", "lower", "disputed", None),
+    ("f-vhwpraebv3", "lower", "settled", "M8 x 40"),  # a wrong year, refused
+    ("f-rjy7cptgqm", "rear", "settled", "M8 x 31.75"),  # a rule against a caliper
+    ("f-qnzqwugmvj", "rear", "disputed", None),  # the bushing's bore taken for the bolt
+    ("f-fu4m5hyd5e", "front", "settled", "M8 x 22.2"),  # worn hardware, settled anew
+    ("f-sx9bvpcdwq", "front", "unknown", None),  # one chart brought twice
+    ("f-sx9bvpcdwq", "rear", "disputed", None),
+    ("f-425tzc8b5e", "link", "settled", "M8 x 25.4"),  # a running change, both parts
+    ("f-wf13cxpa1u", "link", "settled", "M8 x 30"),
+    ("f-hs20s0jmcm", "body", "withheld", None),
+    ("f-v406w8v9cg", "front", "provisional", "open eyelet 10"),
+    ("f-v406w8v9cg", "rear", "provisional", "proprietary"),
+    ("f-43kneskfwe", "link", "provisional", "bearing M8 x 30"),
+    ("f-vthdwj1uv7", "frame", "provisional", "bolt not stated x 25.4"),
+]
+
+
+@pytest.mark.parametrize(("frame", "subject", "standing", "label"), STORIES)
+def test_each_story_comes_out_as_the_readme_tells_it(
+    frame: str, subject: str, standing: str, label: str | None
+) -> None:
+    found = finding(frame, subject)
+    assert (found.standing, found.value.label if found.value else None) == (standing, label)
+
+
+def test_one_chart_counts_once_and_the_bushing_is_named() -> None:
+    chart = finding("f-sx9bvpcdwq", "front")
+    assert (chart.claims, chart.independent) == (2, 1)
+    assert [code for _, code in finding("f-qnzqwugmvj", "rear").mistakes] == ["measured_bushing_or_eyelet_bore"]
+
+
+def test_the_reversed_ruling_on_worn_hardware_is_undone_and_still_there() -> None:
+    decisions = entry("f-fu4m5hyd5e").decisions_on("front")
+    assert [d.ruling for d in decisions] == ["settle", "reverse", "settle"]
+    assert rulings(decisions).reversed == {decisions[0].id}
+
+
+def test_the_running_change_asks_one_question_of_both_parts() -> None:
+    whole = entry("f-mp0cs0uvm4").frame
+    parts = [entry(i).frame.qualifier for i in whole.into]
+    assert len({q.ask for q in parts if q}) == 1
+    assert {(q.start, q.end) for q in parts if q} == {(None, "FO224999"), ("FO225000", None)}
+
+
+def test_the_readme_tells_of_every_frame() -> None:
+    text = (dataset_folder() / "README.md").read_text("utf-8")
+
+    assert set(re.findall(r"`(f-[0-9a-z]{10})`", text)) == {e.frame.id for e in shipped().entries}
