@@ -17,7 +17,7 @@ from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from alembic.util import CommandError
+from alembic.script.revision import RevisionError
 from sqlalchemy import Connection, Engine, func, select
 
 from boltspan.domain.errors import Unavailable
@@ -69,7 +69,7 @@ def pending(connection: Connection) -> list[str]:
     script = ScriptDirectory.from_config(_config(connection))
     try:
         return [step.revision for step in reversed(list(script.iterate_revisions("heads", current or "base")))]
-    except CommandError as e:
+    except RevisionError as e:
         raise Unavailable("the database's tables are those of a newer version") from e
 
 
