@@ -61,10 +61,11 @@ def create_app(config: Config | None = None) -> Flask:
     """Return the service as a WSGI application; the entry point of each worker."""
     from boltspan.http.app import create_app as build
     from boltspan.http.settings import HttpSettings
+    from boltspan.web.pages import pages
 
     settings = config or Config.from_environment()
     storage = open_storage(settings)
-    app = build(storage, SystemClock(), HttpSettings.of(settings))
+    app = build(storage, SystemClock(), HttpSettings.of(settings), pages)
     try:
         prepare(settings, storage)
     except (Unavailable, StorageFull):
