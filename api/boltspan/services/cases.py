@@ -13,6 +13,7 @@ RECORD: Final = "record"
 """The subject of a case about a frame's record itself, such as a proposal."""
 REASONS: Final = {
     "new_claim": "A claim waits for a review.",
+    "disputed": "Claims contradict each other or a ruling, and nobody has decided yet.",
     "proposal": "A frame is proposed.",
     "claim_withdrawn": "A claim that counted was taken back.",
     "reversed": "A decision was undone.",

@@ -18,7 +18,7 @@ ROLES: Final = {
     "contributor": _CONTRIBUTOR,
     "retailer": frozenset({"see_own"}),
     "maintainer": _MAINTAINER,
-    "operator": _MAINTAINER | {"see_metrics"},
+    "operator": _MAINTAINER | {"see_metrics", "import_dataset"},
 }
 PERMISSIONS: Final = frozenset().union(*ROLES.values()) | {PUBLIC}
 
@@ -37,6 +37,10 @@ class Actor:
         if permission not in self.may:
             raise NotAllowed(f"this token may not {permission.replace('_', ' ')}")
         return self.person
+
+    def permitted(self, permission: str) -> str | None:
+        """Return the person acting, None at the command line. Raises NotAuthenticated or NotAllowed as ``must``."""
+        return self.person if permission in self.may else self.must(permission)
 
 
 ANYBODY: Final = Actor()

@@ -39,7 +39,7 @@ def build_release(actor: Actor, storage: Storage, data: Path) -> StoredRelease:
     Raises NotAuthenticated or NotAllowed, Clash when nothing changed since the last release (withdrawn ones do not
     count), when another one is being built, and when the last one's files are not as they were; StorageFull.
     """
-    person = _permitted(actor, "build_release")
+    person = actor.permitted("build_release")
     folder = ReleaseFolder(data)
     with folder.building() as stage:
         with storage.reading() as uow:
@@ -155,7 +155,7 @@ def withdraw_release(actor: Actor, uow: UnitOfWork, clock: Clock, version: str, 
     Raises NotAuthenticated, NotAllowed, NotFound, InvalidInput for a reason that is no text, Clash for one that is
     withdrawn already.
     """
-    person = _permitted(actor, "withdraw_release")
+    person = actor.permitted("withdraw_release")
     release = _release(uow, version)
     if release.withdrawn_on is not None:
         raise Clash(f"release {version} was withdrawn on {release.withdrawn_on}")
@@ -223,8 +223,3 @@ def _release(uow: UnitOfWork, version: str) -> StoredRelease:
     if found is None:
         raise NotFound("release", version)
     return found
-
-
-def _permitted(actor: Actor, permission: str) -> str | None:
-    """Return the person acting, None at the command line. Raises NotAuthenticated or NotAllowed."""
-    return actor.person if permission in actor.may else actor.must(permission)
