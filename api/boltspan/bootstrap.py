@@ -61,6 +61,7 @@ def create_app(config: Config | None = None) -> Flask:
     """Return the service as a WSGI application; the entry point of each worker."""
     from boltspan.http.app import create_app as build
     from boltspan.http.settings import HttpSettings
+    from boltspan.web import pages
     from boltspan.web.pages import pages
 
     settings = config or Config.from_environment()

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from typing import Any, Final, TypeVar
+from typing import Any, Final
 
 from boltspan.domain.errors import NotAuthenticated
 from boltspan.services.accounts import authenticate
-from boltspan.services.permissions import ANYBODY, PERMISSIONS, PUBLIC, Actor
+from boltspan.services.permissions import ANYBODY, PERMISSIONS, Actor
 from boltspan.services.protocols import Clock, Storage
 
 _BEARER: Final = re.compile(r"[Bb][Ee][Aa][Rr][Ee][Rr] +(\S+)")
-_HTTP_OWN: Final = frozenset({"OPTIONS", "HEAD"})
-View = TypeVar("View", bound=Callable[..., Any])
 
 
 def token_in(header: str | None) -> str | None:
@@ -37,16 +35,3 @@ def actor_of(storage: Storage, clock: Clock, token: str | None) -> Actor:
 def undeclared(views: Iterable[tuple[str, Callable[..., Any]]]) -> list[str]:
     """Return the routes whose view declares no known permission; [] when all do."""
     return [rule for rule, view in views if getattr(view, "permission", None) not in PERMISSIONS]
-
-
-def needs(permission: str) -> Callable[[View], View]:
-    """Return a decorator that declares which permission a view needs; the view is checked elsewhere."""
-
-    def declare(view: View) -> View:
-        view.permission = permission  # type: ignore[attr-defined]
-        return view
-
-    return declare
-
-
-__all__ = ["PUBLIC", "actor_of", "needs", "token_in", "undeclared"]

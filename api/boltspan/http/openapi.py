@@ -14,8 +14,9 @@ from flask import Flask
 from flask_smorest import Api  # type: ignore[import-untyped]
 
 from boltspan import __version__
-from boltspan.http.errors import KINDS, Kind
+from boltspan.http.errors import BY_CODE, KINDS, Kind
 from boltspan.http.headers import PROBLEM
+from boltspan.http.operations import COMBINED, response_name
 from boltspan.http.schemas.fields import OneOf, Union
 from boltspan.http.schemas.problems import Problem
 
@@ -112,7 +113,11 @@ class ProblemApi(Api):  # type: ignore[misc]
             "description": "What you have still holds.",
             "headers": {n: {"$ref": f"#/components/headers/{n}"} for n in ("X-Request-Id", "ETag", "Cache-Control")},
         }, lazy=True)  # fmt: skip
-        for status, kinds in by_status.items():
+        for codes in COMBINED:
+            by_status.pop(BY_CODE[codes[0]].status, None)
+        told = [*by_status.values(), *([BY_CODE[code] for code in codes] for codes in COMBINED)]
+        for kinds in told:
+            status = kinds[0].status
             names = ["X-Request-Id", *_PROBLEM_HEADERS.get(status, [])]
             content = {"schema": Problem, "examples": {k.code: {"value": _example(k)} for k in kinds}}
             response = {
@@ -120,7 +125,7 @@ class ProblemApi(Api):  # type: ignore[misc]
                 "content": {PROBLEM: content},
                 "headers": {n: {"$ref": f"#/components/headers/{n}"} for n in names},
             }
-            self.spec.components.response(HTTPStatus(status).name, response, lazy=True)
+            self.spec.components.response(response_name(*(k.code for k in kinds)), response, lazy=True)
 
     def _register_error_handlers(self) -> None:
         """Leave errors to the application, which answers all of them alike."""

@@ -14,14 +14,15 @@ from flask import Response, current_app, g, request
 from flask_smorest import Blueprint  # type: ignore[import-untyped]
 
 from boltspan.domain.errors import KeyMissing
-from boltspan.http.auth import PUBLIC, actor_of, token_in
+from boltspan.http.auth import actor_of, token_in
 from boltspan.http.call import Call, count_request, count_write
+from boltspan.http.errors import KINDS
 from boltspan.http.headers import JSON
 from boltspan.http.parts import Parts
 from boltspan.http.path_parameters import PATH_PARAMETERS
 from boltspan.http.schemas.fields import Closed
 from boltspan.http.strictjson import StrictParser
-from boltspan.services.permissions import Actor
+from boltspan.services.permissions import PUBLIC, Actor
 
 Counted = Literal["lookup", "bench", "write", "ready"]
 """How an operation is counted; "ready" ones are exempt while their answer is published, and then look-ups."""
@@ -77,7 +78,17 @@ class Operation:
     match: bool = False
 
 
+COMBINED: Final = (
+    ("bad_cursor",), ("broken_json",), ("broken_json", "key_missing"),
+    ("invalid",), ("invalid", "key_reused"), ("invalid", "bench_refused"),
+)  # fmt: skip
+"""Kinds of problems that share a status, as operations have them."""
 View = Callable[..., Response]
+
+
+def response_name(*codes: str) -> str:
+    """Return the name of the response that documents these kinds of problems."""
+    return "_".join(codes).upper()
 
 
 class Resource(Blueprint):  # type: ignore[misc]
@@ -130,7 +141,7 @@ class Resource(Blueprint):  # type: ignore[misc]
                 headers=_header_refs(stated, answer),
             )(documented)
         for status in _problems(stated):
-            documented = self.alt_response(status, HTTPStatus(status).name)(documented)
+            documented = self.alt_response(status, response_name(*_kinds(stated, status)))(documented)
         extra = ["IdempotencyKey"] * stated.once + ["IfMatch"] * stated.match
         extra += ["IfNoneMatch"] * any(a.status == 304 for a in stated.answers)
         documented._apidoc["arguments"]["parameters"] += extra
@@ -194,6 +205,16 @@ def _problems(stated: Operation) -> list[int]:
     if stated.counted is None:
         found -= {429}
     return sorted(found - {a.status for a in stated.answers})
+
+
+def _kinds(stated: Operation, status: int) -> list[str]:
+    if status == HTTPStatus.BAD_REQUEST:
+        if stated.body is None:
+            return ["bad_cursor"]
+        return ["broken_json", "key_missing"] if stated.once else ["broken_json"]
+    if status == HTTPStatus.UNPROCESSABLE_ENTITY:
+        return ["invalid"] + ["key_reused"] * stated.once + ["bench_refused"] * (stated.counted == "bench")
+    return [k.code for k in KINDS if k.status == status]
 
 
 def _header_refs(stated: Operation, answer: Answer) -> dict[str, Any]:

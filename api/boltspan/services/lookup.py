@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import Gone, InvalidInput, Moved, NotFound
+from boltspan.domain.findings import for_year
 from boltspan.domain.frames import Frame, Make, Model
 from boltspan.domain.ids import is_id
 from boltspan.domain.records import make_json, model_json
@@ -74,7 +75,7 @@ def frames(uow: UnitOfWork, query: FrameQuery, index: NameIndex, text: str | Non
         found = uow.catalogue.find(query)
         last = found[-1].frame if len(found) == query.limit else None
         after = (last.make, last.model, last.years.start, last.id) if last else None
-        return FramePage(_answers(uow, found), after)
+        return FramePage(_answers(uow, found, query.year), after)
     name, written_year = year_in(text)
     hits = index.find(name)
     if query.year is None and written_year is not None:
@@ -84,7 +85,7 @@ def frames(uow: UnitOfWork, query: FrameQuery, index: NameIndex, text: str | Non
         return FramePage([], None)
     found = uow.catalogue.find(replace(query, models=tuple(rank), limit=min(query.limit * 4, 200)))
     found.sort(key=lambda s: rank[s.frame.make, s.frame.model])
-    return FramePage(_answers(uow, found[: query.limit]), None)
+    return FramePage(_answers(uow, found[: query.limit], query.year), None)
 
 
 def frame(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
@@ -215,7 +216,7 @@ def _lookup(uow: UnitOfWork, index: NameIndex, question: Mapping[str, Any]) -> d
         else:
             text = f"{question['make']} {question.get('model', '')}".strip()
     page = frames(uow, query, index, text)
-    return ref | _several(page.frames, query.year)
+    return ref | several(page.frames, query.year)
 
 
 def _lookup_frame(uow: UnitOfWork, frame_id: str) -> dict[str, Any]:
@@ -229,7 +230,7 @@ def _lookup_frame(uow: UnitOfWork, frame_id: str) -> dict[str, Any]:
         return {"outcome": "unknown", "frames": []}
 
 
-def _several(found: list[dict[str, Any]], wanted: int | None) -> dict[str, Any]:
+def several(found: list[dict[str, Any]], wanted: int | None) -> dict[str, Any]:
     """Return the outcome over frame answers; more than one model or frame carries the question between them."""
     answer: dict[str, Any] = {"outcome": outcome(len(found)), "frames": found}
     if len(found) > 1:
@@ -245,7 +246,8 @@ def _by_slugs(uow: UnitOfWork, make_slug: str, model_slug: str) -> tuple[str, st
     return (model.make, model.slug) if model is not None else None
 
 
-def _answers(uow: UnitOfWork, stored: Sequence[StoredFrame]) -> list[dict[str, Any]]:
+def _answers(uow: UnitOfWork, stored: Sequence[StoredFrame], year: int | None = None) -> list[dict[str, Any]]:
+    """Return the answers for frames; for a ``year`` beyond its evidence a settled value is at most provisional."""
     demo = is_demo(uow)
     findings = findings_of(uow, [s.frame for s in stored])
     known: dict[tuple[str, str], tuple[Make, Model]] = {}
@@ -254,7 +256,9 @@ def _answers(uow: UnitOfWork, stored: Sequence[StoredFrame]) -> list[dict[str, A
         key = (s.frame.make, s.frame.model)
         if key not in known:
             known[key] = (_make(uow, key[0]), _model(uow, *key))
-        found.append(frame_answer(s, *known[key], findings[s.frame.id], demo=demo))
+        said = findings[s.frame.id]
+        said = said if year is None else [for_year(f, year) for f in said]
+        found.append(frame_answer(s, *known[key], said, demo=demo))
     return found
 
 

@@ -1,0 +1,150 @@
+"""The pages. ``pages`` makes them for one application; they read through the services like everybody else."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from flask import Blueprint, Response, make_response, render_template, request, send_from_directory
+
+from boltspan.domain import vocabulary
+from boltspan.domain.cautions import CAUTIONS
+from boltspan.domain.errors import BoltspanError, Gone, Moved, NotFound, TooMany
+from boltspan.domain.ids import is_id
+from boltspan.services import lookup
+from boltspan.services.name_cache import NameCache
+from boltspan.services.names import year_in
+from boltspan.services.permissions import ANYBODY, PUBLIC
+from boltspan.services.protocols import FrameQuery, Storage, UnitOfWork
+from boltspan.services.publishing import is_demo
+from boltspan.web import words
+from boltspan.web.reference import schemas, sections
+
+MOST_SHOWN: Final = 12
+MOST_FOUND: Final = 50
+CLEARLY_LIKER: Final = 10
+"""Models less like the text than the likest one by more than this (of 100) are left out (judgement)."""
+MOST_TEXT: Final = 200
+MOST_NEAR: Final = 5
+PAGE_CACHE: Final = "public, max-age=60"
+STATIC_CACHE: Final = "public, max-age=3600"
+
+
+@dataclass
+class Found:
+    """What a search came to: frames with their claims, the question between them, or where to look instead."""
+
+    frames: list[dict[str, Any]] = field(default_factory=list)
+    claims: dict[str, Any] = field(default_factory=dict)
+    ask: str | None = None
+    more: bool = False
+    gone: str | None = None
+    instead: Sequence[str] = ()
+    near: list[str] = field(default_factory=list)
+    year: int | None = None
+
+
+def pages(
+    storage: Storage,
+    names: NameCache,
+    document: Callable[[], Mapping[str, Any]],
+    problems: Sequence[Mapping[str, Any]],
+    count: Callable[[], None],
+) -> Blueprint:
+    """Return the pages over ``storage``.
+
+    ``document`` returns the OpenAPI document, ``problems`` are the kinds with code, status, title and text, ``count``
+    counts a request that searches.
+    """
+    by_code = {p["code"]: p for p in problems}
+    blueprint = Blueprint("pages", __name__, template_folder="templates")
+
+    def home() -> Response:
+        text = request.args.get("q", "").strip()[:MOST_TEXT]
+        found = None
+        with storage.reading() as uow:
+            demo = is_demo(uow)
+            if text:
+                count()
+                found = search(uow, names, text)
+        return _page("lookup.html", text=text, found=found, demo=demo)
+
+    def reference() -> Response:
+        return _page("reference.html", document=document(), sections=sections(document()), schemas=schemas(document()))
+
+    def problem_list() -> Response:
+        return _page("problems.html", problems=problems)
+
+    def problem(code: str) -> Response:
+        if code not in by_code:
+            raise NotFound("kind of problem", code)
+        return _page("problem.html", problem=by_code[code])
+
+    def static(name: str) -> Response:
+        response = send_from_directory(f"{blueprint.root_path}/static", name, max_age=3600)
+        response.headers["Cache-Control"] = STATIC_CACHE
+        return response
+
+    def failed(error: BoltspanError) -> Response:
+        kind = by_code.get(error.code, by_code["internal_error"])
+        response = _page("failed.html", problem=kind, detail=str(error))
+        response.status_code = kind["status"]
+        response.headers["Cache-Control"] = "no-store"
+        if kind["status"] in (429, 503):
+            response.headers["Retry-After"] = str(error.retry_after_s if isinstance(error, TooMany) else 2)
+        return response
+
+    views: dict[str, Any] = {
+        "/": home,
+        "/docs": reference,
+        "/problems": problem_list,
+        "/problems/<code>": problem,
+        "/static/<path:name>": static,
+    }
+    for rule, view in views.items():
+        view.permission = PUBLIC
+        blueprint.add_url_rule(rule, view_func=view)
+    blueprint.register_error_handler(BoltspanError, failed)
+    blueprint.context_processor(lambda: {"words": words, "codes": vocabulary, "cautions": CAUTIONS})
+    return blueprint
+
+
+def search(uow: UnitOfWork, names: NameCache, text: str) -> Found:
+    """Return what ``text`` finds: a frame's id, or a make, model and year as people write them."""
+    if is_id("frame", text):
+        return _by_id(uow, text)
+    index = names.index(uow)
+    name, year = year_in(text)
+    hits = index.find(name)
+    clear = {(h.make, h.model) for h in hits if h.likeness >= hits[0].likeness - CLEARLY_LIKER}
+    page = lookup.frames(uow, FrameQuery(limit=MOST_FOUND), index, text)
+    frames = [f for f in page.frames if (f["make"]["slug"], f["model"]["slug"]) in clear]
+    if not frames:
+        return Found(near=[_name(uow, hit.make, hit.model) for hit in hits[:MOST_NEAR]], year=year)
+    more, frames = len(frames) > MOST_SHOWN, frames[:MOST_SHOWN]
+    claims = {f["id"]: lookup.claims(uow, ANYBODY, f["id"])["subjects"] for f in frames}
+    return Found(frames, claims, lookup.several(frames, year).get("ask"), more, year=year)
+
+
+def _name(uow: UnitOfWork, make_slug: str, model_slug: str) -> str:
+    make, model = uow.catalogue.make(make_slug), uow.catalogue.model(make_slug, model_slug)
+    return f"{make.name if make else make_slug} {model.name if model else model_slug}"
+
+
+def _by_id(uow: UnitOfWork, frame_id: str) -> Found:
+    try:
+        found = lookup.frame(uow, ANYBODY, frame_id)
+    except Moved as moved:
+        return _by_id(uow, moved.into)
+    except Gone as gone:
+        return Found(gone=gone.why, instead=gone.ask_instead)
+    except NotFound:
+        return Found()
+    return Found([found], {found["id"]: lookup.claims(uow, ANYBODY, found["id"])["subjects"]})
+
+
+def _page(template: str, **shown: Any) -> Response:
+    response = make_response(render_template(template, **shown))
+    response.headers["Cache-Control"] = PAGE_CACHE
+    return response

@@ -1,0 +1,117 @@
+"""Codes and numbers of answers in plain words, for the pages."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any, Final
+
+from boltspan.domain.lengths import plain
+from boltspan.domain.values import bolt_label, trade_width
+
+STANDING_NAMES: Final = {
+    "settled": "Settled",
+    "provisional": "Provisional",
+    "disputed": "Disputed",
+    "unknown": "Not known",
+    "withheld": "On hold",
+}
+ADVICE_NAMES: Final = {
+    "sell": "Rely on it",
+    "ask_first": "Ask first",
+    "do_not_sell": "Do not sell",
+}
+MOUNT_NAMES: Final = {
+    "hardware": "Mounting hardware",
+    "bearing": "Bearing",
+    "trunnion": "Trunnion",
+    "open_eyelet": "Open eyelet",
+    "proprietary": "Frame maker's own part",
+}
+SOURCE_NAMES: Final = {
+    "spec_page": "Specification page",
+    "exploded_diagram": "Exploded diagram",
+    "manual": "Manual",
+    "maker_reply": "Maker's reply",
+    "retailer_chart": "A shop's chart",
+    "measured": "Measured",
+    "fitted": "Fitted",
+}
+FEATURE_NAMES: Final = {
+    "thread_crest": "over the thread",
+    "shank": "plain shank",
+    "sleeve_bore": "bore of the pin",
+    "tab_gap": "between the tabs",
+    "hardware_width": "over both spacers",
+}
+STATE_NAMES: Final = {
+    "submitted": "waits for review",
+    "accepted": "accepted",
+    "refused": "ruled out",
+    "withdrawn": "taken back",
+}
+
+
+def mm(number: Decimal | int) -> str:
+    """Return a length as written on a label, without its unit."""
+    return plain(Decimal(number))
+
+
+def years(of: Mapping[str, int]) -> str:
+    """Return model years in words: 2021 to 2023, 2024 on, 2022."""
+    first, last = of["from"], of.get("to")
+    if last is None:
+        return f"{first} on"
+    return str(first) if first == last else f"{first} to {last}"
+
+
+def times(count: int, one: str, many: str) -> str:
+    """Return a count with its noun."""
+    return f"{count} {one if count == 1 else many}"
+
+
+def value_words(value: Mapping[str, Any]) -> str:
+    """Return what a value says, in a sentence without its label; each number with what it is."""
+    parts = []
+    if "bolt_mm" in value:
+        parts.append(f"bolt {bolt_label(Decimal(value['bolt_mm']))}")
+    if "width_mm" in value:
+        parts.append(f"width between the tabs {width_words(Decimal(value['width_mm']))}")
+    if "eyelet_bore_mm" in value:
+        parts.append(f"eyelet bore {mm(value['eyelet_bore_mm'])} mm")
+    if "eye_to_eye_mm" in value:
+        parts.append(f"eye to eye {mm(value['eye_to_eye_mm'])} mm")
+    if "stroke_mm" in value:
+        parts.append(f"stroke {mm(value['stroke_mm'])} mm")
+    if value.get("bearing_compatible"):
+        parts.append("also takes a bearing eyelet of this size")
+    said = ", ".join(parts)
+    mount = MOUNT_NAMES.get(str(value.get("mount")), "")
+    whole = f"{mount}: {said}" if mount and said else mount or said
+    return whole[:1].upper() + whole[1:] + "."
+
+
+def width_words(width: Decimal) -> str:
+    """Return a width with its unit, and the name the trade writes it under when that differs."""
+    sold_as = trade_width(width)
+    return f"{mm(width)} mm" if sold_as == width else f"{mm(width)} mm, written {mm(sold_as)}"
+
+
+def basis_words(basis: Mapping[str, Any]) -> str:
+    """Return what an answer rests on, in a sentence."""
+    if not basis["claims"]:
+        return "Nobody has said anything about it yet."
+    said = f"Rests on {times(basis['claims'], 'claim', 'claims')}"
+    said += f" of {times(basis['independent'], 'independent source', 'independent sources')}"
+    if "evidence_to" in basis:
+        said += f"; the evidence reaches model year {basis['evidence_to']}"
+    return said + "."
+
+
+def readings_words(source: Mapping[str, Any]) -> str:
+    """Return a measurement's readings with what was measured; empty for other sources."""
+    said = [
+        f"{part} {', '.join(mm(r) for r in numbers)} mm ({FEATURE_NAMES[source['features'][part]]})"
+        for part, numbers in source.get("readings_mm", {}).items()
+    ]
+    return "; ".join(said)
