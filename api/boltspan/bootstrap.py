@@ -29,7 +29,7 @@ log = logging.getLogger("boltspan")
 def open_storage(config: Config) -> SqlStorage:
     """Return the storage of ``config``; nothing is connected before it is used. Makes the data folder when missing."""
     config.data.mkdir(parents=True, exist_ok=True)
-    return SqlStorage(make_engine(config.url))
+    return SqlStorage(make_engine(config.url), SystemClock())
 
 
 def shipped_or_configured(config: Config) -> Path:
@@ -61,7 +61,6 @@ def create_app(config: Config | None = None) -> Flask:
     """Return the service as a WSGI application; the entry point of each worker."""
     from boltspan.http.app import create_app as build
     from boltspan.http.settings import HttpSettings
-    from boltspan.web import pages
     from boltspan.web.pages import pages
 
     settings = config or Config.from_environment()
