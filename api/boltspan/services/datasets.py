@@ -1,0 +1,133 @@
+"""The dataset between files and database: filling an empty one, exporting, importing with what clashes told."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import islice
+from typing import Final
+
+from boltspan.dataset.compare import AnswerChange, answer_changes
+from boltspan.dataset.contents import Dataset, FrameEntry, as_files, in_order
+from boltspan.dataset.merge import plan_import
+from boltspan.dataset.plan import ImportPlan, RecordOf
+from boltspan.domain.frames import Make, Model
+from boltspan.domain.records import frame_from, make_from, model_from
+from boltspan.services.bringing import Bringing
+from boltspan.services.permissions import Actor
+from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
+from boltspan.services.publishing import BATCH, is_demo, republish
+
+TITLE: Final = "Boltspan"
+LICENCE: Final = "CC0-1.0"
+
+
+@dataclass(frozen=True, slots=True)
+class ImportReport:
+    """What an import came to: the plan, what it does to the answers, whether it was written, the last event now."""
+
+    plan: ImportPlan
+    answers: tuple[AnswerChange, ...]
+    written: bool
+    head: int
+
+
+def fill(uow: UnitOfWork, dataset: Dataset, clock: Clock) -> int:
+    """Put ``dataset`` into an empty database and return the number of the last event.
+
+    One event for each make, model and frame (with all that is said and ruled about it). The events are numbered so
+    that the last one is the dataset's head; a dataset whose head is below its number of records, as one written by
+    hand has, is numbered from 1. Subjects whose claims contradict each other get an open review case. Raises Clash
+    when there is an event already.
+    """
+    dataset = in_order(dataset)
+    uow.events.start_after(max(dataset.head - dataset.records, 0))
+    settings = {"title": dataset.title, "licence": dataset.licence, "demo": "true" if dataset.demo else "false"}
+    for name, value in (settings | {"head": str(dataset.head)}).items():
+        uow.settings.put(name, value)
+    bringing = Bringing(uow, clock, None)
+    bringing.makes(dataset.makes)
+    bringing.models(dataset.models)
+    for start in range(0, len(dataset.entries), BATCH):
+        bringing.frames(dataset.entries[start : start + BATCH])
+    republish(uow, [e.frame.id for e in dataset.entries])
+    return uow.events.last()
+
+
+def export_dataset(uow: UnitOfWork) -> Dataset:
+    """Return what the database holds as files hold it: all listed records, all claims but those that wait for review.
+
+    A waiting claim that a decision names is there too. The head is the last event.
+    """
+    return as_files(_dataset(uow, uow.catalogue.makes(), uow.catalogue.models(), _entries(uow, listed_only=True)))
+
+
+def import_dataset(actor: Actor, uow: UnitOfWork, dataset: Dataset, clock: Clock, *, preview: bool) -> ImportReport:
+    """Merge ``dataset`` into the database, all of it or nothing, and report what it comes to.
+
+    Nothing is written in a ``preview``, and nothing when something stands in the way (``plan.stands`` is False).
+    Every change is an event; two datasets that say the same make none. Raises NotAuthenticated or NotAllowed.
+    """
+    person = actor.permitted("import_dataset")
+    entries = _entries(uow, listed_only=False)
+    unlisted = frozenset(s.frame.id for s in uow.catalogue.every_frame() if not s.listed)
+    makes, models = _with_proposed(uow, entries)
+    current = _dataset(uow, makes, models, entries)
+    head = dataset.head
+    plan = plan_import(dataset, current, lambda key: _base_record(uow, key, head), uow.events.last(), unlisted)
+    answers = tuple(answer_changes(plan.before, plan.after))
+    written = plan.stands and not plan.empty and not preview
+    if written:
+        Bringing(uow, clock, person).carry_out(plan)
+        uow.settings.put("head", str(head))
+    return ImportReport(plan, answers, written, uow.events.last())
+
+
+def _entries(uow: UnitOfWork, *, listed_only: bool) -> list[FrameEntry]:
+    stored = (s for s in uow.catalogue.every_frame() if s.listed or not listed_only)
+    found: list[FrameEntry] = []
+    while batch := list(islice(stored, BATCH)):
+        found += _batch(uow, batch)
+    return found
+
+
+def _batch(uow: UnitOfWork, batch: Sequence[StoredFrame]) -> list[FrameEntry]:
+    ids = [s.frame.id for s in batch]
+    claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
+    return [FrameEntry(s.frame, tuple(claims.get(s.frame.id, ())), tuple(decisions.get(s.frame.id, ()))) for s in batch]
+
+
+def _dataset(uow: UnitOfWork, makes: Sequence[Make], models: Sequence[Model], entries: Sequence[FrameEntry]) -> Dataset:
+    return Dataset(
+        uow.settings.get("title") or TITLE,
+        uow.settings.get("licence") or LICENCE,
+        is_demo(uow),
+        uow.events.last(),
+        tuple(makes),
+        tuple(models),
+        tuple(entries),
+    )
+
+
+def _with_proposed(uow: UnitOfWork, entries: Sequence[FrameEntry]) -> tuple[list[Make], list[Model]]:
+    """Return all makes and models, those that only a proposed frame has brought included."""
+    makes = {m.slug: m for m in uow.catalogue.makes()}
+    models = {(m.make, m.slug): m for m in uow.catalogue.models()}
+    for slug, name in sorted({(e.frame.make, e.frame.model) for e in entries} - set(models)):
+        make, model = uow.catalogue.make(slug), uow.catalogue.model(slug, name)
+        if make is not None and model is not None:
+            makes[slug], models[slug, name] = make, model
+    return list(makes.values()), list(models.values())
+
+
+def _base_record(uow: UnitOfWork, key: str, head: int) -> RecordOf | None:
+    """Return the record of ``key`` as it stood after event ``head``, or None when no event up to then holds it."""
+    event = uow.events.newest_record(key, head)
+    if event is None:
+        return None
+    payload = event.payload
+    if key.startswith("make/"):
+        return make_from(payload["make"])
+    if key.startswith("model/"):
+        return model_from(payload["make_slug"], payload["model"])
+    return frame_from(payload["make_slug"], payload["model_slug"], payload["frame"])
