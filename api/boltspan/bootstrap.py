@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING, Final
 
 from boltspan.config import Config
 from boltspan.dataset.files import read_dataset
+from boltspan.dataset.fingerprint import fingerprint
 from boltspan.dataset.locate import dataset_folder
 from boltspan.domain.errors import StorageFull, Unavailable
 from boltspan.services.answers import ANSWERS_VERSION
 from boltspan.services.clock import SystemClock
 from boltspan.services.datasets import fill
 from boltspan.services.publishing import republish_all
-from boltspan.storage.engine import make_engine
-from boltspan.storage.unit_of_work import SqlStorage
+from boltspan.storage import SqlStorage, make_engine, migrate
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -32,33 +32,62 @@ def open_storage(config: Config) -> SqlStorage:
     return SqlStorage(make_engine(config.url), SystemClock())
 
 
-def shipped_or_configured(config: Config) -> Path:
-    """Return the dataset folder that fills an empty database."""
+def dataset_of(config: Config) -> Path:
+    """Return the dataset folder that fills an empty database: the configured one, else the one shipped."""
     return Path(config.dataset) if config.dataset else dataset_folder()
 
 
 def prepare(config: Config, storage: SqlStorage) -> None:
     """Bring the database up to date: migrate, fill an empty one from the dataset, encode answers when they changed.
 
-    Raises DatasetBroken when the dataset has errors (nothing is written), Unavailable when the database is away.
+    A filled database is never changed by the files; when they differ, a warning says so and what to do. Raises
+    DatasetBroken when the dataset has errors (nothing is written), Unavailable when the database is away.
     """
-    storage.migrate()
+    migrate(storage.engine)
+    folder = dataset_of(config)
     with storage.reading() as uow:
         empty = uow.events.last() == 0
         version = uow.settings.get("answers_version")
     if empty:
-        dataset = read_dataset(shipped_or_configured(config))
+        dataset = read_dataset(folder)
         with storage.writing() as uow:
             if uow.events.last() == 0:
                 fill(uow, dataset, SystemClock())
                 uow.settings.put("answers_version", ANSWERS_VERSION)
-    elif version != ANSWERS_VERSION:
+                uow.settings.put("files_sha256", fingerprint(folder))
+        return
+    if version != ANSWERS_VERSION:
         with storage.writing() as uow:
             republish_all(uow)
+    _warn_when_files_differ(folder, storage)
+
+
+def _warn_when_files_differ(folder: Path, storage: SqlStorage) -> None:
+    with storage.reading() as uow:
+        filled_from, head, last = uow.settings.get("files_sha256"), uow.settings.get("head"), uow.events.last()
+    if filled_from != fingerprint(folder):
+        log.warning(
+            "the files in %s are not those that filled this database; nothing was changed. To see what they would "
+            "change: boltspan dataset import %s --preview",
+            folder,
+            folder,
+        )
+    elif head is not None and int(head) < last:
+        log.warning(
+            "the database has gone on from event %s of the files in %s to event %s; nothing was changed. To write "
+            "files of what it holds: boltspan dataset export DIR",
+            head,
+            folder,
+            last,
+        )
 
 
 def create_app(config: Config | None = None) -> Flask:
-    """Return the service as a WSGI application; the entry point of each worker."""
+    """Return the service as a WSGI application; the entry point of each worker.
+
+    ``boltspan serve`` has prepared the database by then. When it is away, the service starts all the same, answers
+    503, and prepares it as soon as it is there.
+    """
     from boltspan.http.app import create_app as build
     from boltspan.http.settings import HttpSettings
     from boltspan.web.pages import pages
@@ -66,20 +95,17 @@ def create_app(config: Config | None = None) -> Flask:
     settings = config or Config.from_environment()
     storage = open_storage(settings)
     app = build(storage, SystemClock(), HttpSettings.of(settings), pages)
-    try:
-        prepare(settings, storage)
-    except (Unavailable, StorageFull):
-        log.warning("the database is not ready; look-ups answer 503 until it is")
+    if storage.ready():
         threading.Thread(target=_prepare_later, args=(settings, storage), daemon=True).start()
     return app
 
 
 def _prepare_later(config: Config, storage: SqlStorage) -> None:
     while True:
-        time.sleep(RETRY_SECONDS)
         try:
             prepare(config, storage)
         except (Unavailable, StorageFull):
+            time.sleep(RETRY_SECONDS)
             continue
         log.info("the database is ready")
         return

@@ -37,7 +37,7 @@ def run(args: argparse.Namespace) -> int:
     except (Unavailable, StorageFull) as away:
         print(f"boltspan: {away}; serving 503 until it is ready", file=sys.stderr)
     finally:
-        storage.close()
+        storage.engine.dispose()
     _serve(config)
     return 0
 
