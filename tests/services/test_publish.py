@@ -19,10 +19,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.domain.builders import SIZE, page
 from tests.postgres import Server
 from tests.services import release_world as world
 from tests.services.conftest import Shop, StandingClock, page_claim
 
+from boltspan.dataset.layout import documents_of, frames_path
 from boltspan.dataset.releasing.verifying import verify_files
 from boltspan.domain.errors import (
     Clash,
@@ -33,8 +35,10 @@ from boltspan.domain.errors import (
     StorageFull,
     Unavailable,
 )
-from boltspan.domain.jsontext import loads
+from boltspan.domain.jsontext import dumps, loads
+from boltspan.domain.records import frame_from
 from boltspan.services import publish, review, submit
+from boltspan.services.datasets import export_dataset
 from boltspan.services.permissions import ANYBODY, COMMAND_LINE
 from boltspan.services.protocols import Storage, StoredRelease
 from boltspan.services.publishing import frame_path
@@ -266,6 +270,25 @@ def test_what_is_not_reviewed_and_not_listed_is_not_released(shop: Shop, data: P
             assert hidden not in text.lower(), name
     assert claim not in publish_path(data, release, "claims.csv").read_text("utf-8")
     assert claim not in publish_path(data, release, "frames.jsonl").read_text("utf-8")
+
+
+def test_the_lines_of_frames_are_what_an_export_holds(shop: Shop, data: Path, clock: StandingClock) -> None:
+    other = frame_from("fellmoor", "corrie", {"id": "f-0000000077", "years": {"from": 2020}, "ends": ["front", "rear"]})
+    shop.plant(other, claims=(page(77, SIZE, of=other, subject="rear"),))
+    body = page_claim()
+    with shop.storage.writing() as uow:
+        submit.submit_claim(shop.people["ann"], uow, clock, body, shop.key(body))
+    release = built(shop.storage, data)
+    with shop.storage.reading() as uow:
+        exported = documents_of(export_dataset(uow))
+    found: dict[str, Any] = {}
+    for line in publish_path(data, release, "frames.jsonl").read_bytes().splitlines():
+        whole = loads(line)
+        path = frames_path(whole["make"], whole["model"]["slug"])
+        found.setdefault(path, whole | {"frames": []})["frames"] += whole["frames"]
+    assert found == {path: loads(dumps(told).encode()) for path, told in exported.items() if path.startswith("frames/")}
+    assert len(found) == 2
+    assert "2026-05-01" not in publish_path(data, release, "frames.jsonl").read_text("utf-8")  # the claim that waits
 
 
 def test_refused_claims_leave_every_table_as_it_was(shop: Shop, data: Path, clock: StandingClock) -> None:

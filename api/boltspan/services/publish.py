@@ -137,8 +137,7 @@ def _released(uow: UnitOfWork) -> Iterator[ReleasedFrame]:
         claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
         for stored in batch:
             frame = stored.frame
-            said = tuple(c for c in claims.get(frame.id, ()) if c.state != "submitted")
-            entry = FrameEntry(frame, said, tuple(decisions.get(frame.id, ())))
+            entry = FrameEntry(frame, tuple(claims.get(frame.id, ())), tuple(decisions.get(frame.id, ())))
             yield ReleasedFrame(entry, _answer(uow, stored) if frame.live else None)
 
 

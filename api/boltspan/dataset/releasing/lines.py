@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, BinaryIO, Final
 
-from boltspan.dataset.contents import Dataset, FrameEntry
+from boltspan.dataset.contents import Dataset, FrameEntry, as_files
 from boltspan.dataset.layout import documents_of, frames_path
 from boltspan.domain.frames import Model
 from boltspan.domain.jsontext import dumps
@@ -17,11 +17,11 @@ ANSWERS_FILE: Final = "answers.jsonl"
 
 
 def frame_line(model: Model, entry: FrameEntry) -> bytes:
-    """Return a frame with its claims and decisions as one line.
+    """Return a frame with its claims and decisions as one line, without claims that wait for a review.
 
     A line is what a record file with this frame alone would hold, so it keeps the schema of those (``frame/1``).
     """
-    alone = Dataset("", "", demo=False, head=0, models=(model,), entries=(entry,))
+    alone = as_files(Dataset("", "", demo=False, head=0, models=(model,), entries=(entry,)))
     return dumps(documents_of(alone)[frames_path(model.make, model.slug)]).encode() + b"\n"
 
 
