@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from tests.domain.builders import frame
@@ -19,6 +19,9 @@ from boltspan.services.once import OnceKey, Receipt, once_key
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Storage, StoredFrame, UnitOfWork
 from boltspan.services.publishing import republish
+
+if TYPE_CHECKING:
+    from tests.services.dataset_world import People
 
 
 class StandingClock:
@@ -93,6 +96,26 @@ def shop(storage: Storage, clock: StandingClock) -> Shop:
     found = Shop(storage, clock, people, itertools.count(1))
     found.plant(frame())
     return found
+
+
+@pytest.fixture
+def filled(storage: Storage, clock: StandingClock) -> Storage:
+    """Return a storage with the shipped dataset in it."""
+    from tests.services.dataset_world import shipped
+
+    from boltspan.services.datasets import fill
+
+    with storage.writing() as uow:
+        fill(uow, shipped(), clock)
+    return storage
+
+
+@pytest.fixture
+def people(filled: Storage, clock: StandingClock) -> People:
+    """Return a contributor and a maintainer of the filled storage."""
+    from tests.services.dataset_world import People
+
+    return People(filled, clock)
 
 
 def page_claim(
