@@ -78,7 +78,7 @@ def tabulate(claims: Sequence[Claim], end_count: int) -> ClaimTable:
     ends = _integers(claim.end for claim in claims)
     sources = _integers(_SOURCE_CODE[claim.source] for claim in claims)
     pairs = ends * max(len(codes), 1) + contributors
-    _, persons, claims_of_person = np.unique(pairs, return_inverse=True, return_counts=True)
+    _, persons = np.unique(pairs, return_inverse=True)
     groups = _document_groups(claims, sources)
     return ClaimTable(
         ends=ends,
@@ -92,7 +92,7 @@ def tabulate(claims: Sequence[Claim], end_count: int) -> ClaimTable:
         readings=np.array([claim.readings for claim in claims], dtype=np.float64),
         features=_integers(_FEATURE_CODE[claim.feature] for claim in claims),
         conditions=_integers(_CONDITION_CODE[claim.width_feature] for claim in claims),
-        exponents=_exponents(groups, claims_of_person[persons]),
+        exponents=_exponents(groups, persons),
         by_sequence=_integers(sorted(range(len(claims)), key=lambda place: claims[place][1:3])),
         witnesses=_witnesses(ends, groups, persons, end_count),
         inch=np.array([INCH_BOLT in claim.marks for claim in claims], dtype=np.bool_),
@@ -130,16 +130,24 @@ def _document_groups(claims: Sequence[Claim], sources: Integers) -> Integers:
     return groups
 
 
-def _exponents(groups: Integers, claims_of_person: Integers) -> Floats:
+def _exponents(groups: Integers, persons: Integers) -> Floats:
     """The lambda of each claim: twenty readers of a page weigh as one, ten readings by one person as one person (C).
 
-    A measurement has 1/c, c the claims of its contributor on the end; a document the smaller of 1/group size and
-    1/sqrt(c). Judgement.
+    With c the reports of a contributor on the end, a measurement has 1/c, a document the smaller of 1/readers and
+    1/sqrt(c). Who gives one document several times is one reader with one report, whose lambda these claims share.
+    Judgement.
     """
-    exponents = 1.0 / claims_of_person
     documents = groups >= 0
-    size = np.bincount(groups[documents], minlength=1)[groups[documents]]
-    exponents[documents] = np.minimum(1.0 / size, np.sqrt(exponents[documents]))
+    readings = groups * (int(persons.max(initial=0)) + 1) + persons
+    _, first, reading, repeats = np.unique(
+        readings[documents], return_index=True, return_inverse=True, return_counts=True
+    )
+    readers = np.bincount(groups[documents][first], minlength=1)
+    reports = np.bincount(persons[~documents], minlength=len(persons))
+    reports += np.bincount(persons[documents][first], minlength=len(persons))
+    exponents = 1.0 / reports[persons]
+    alone = np.minimum(1.0 / readers[groups[documents]], np.sqrt(exponents[documents]))
+    exponents[documents] = alone / repeats[reading]
     return exponents
 
 
