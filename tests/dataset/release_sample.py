@@ -9,6 +9,7 @@ from typing import Any
 from boltspan.dataset.contents import FrameEntry, frame_order
 from boltspan.dataset.locate import dataset_folder
 from boltspan.dataset.releasing.head import ReleaseHead
+from boltspan.dataset.releasing.tables import TABLES
 from boltspan.dataset.releasing.writing import ReleasedFrame, write_release
 from boltspan.domain.claims import Claim
 from boltspan.domain.findings import find
@@ -17,6 +18,11 @@ from boltspan.domain.review import Decision
 from boltspan.services.answers import encode, frame_answer
 from boltspan.services.protocols import StoredFrame
 from tests.domain.builders import BEN, RAE, SIZE, frame, measured, page, ruling
+
+CSV_FILES = tuple(table.file for table in TABLES)
+DATA_FILES = (*CSV_FILES, "frames.jsonl", "answers.jsonl")
+FILES = {*DATA_FILES, "datapackage.json", "CHANGES.json", "LICENSE", "README.txt", "release.json", "SHA256SUMS"}
+"""Every file of a release."""
 
 MAKES = (Make("tarnvale", "Tarnvale", ("Tarn Vale",)),)
 MODELS = (Model("tarnvale", "skerry", "Skerry"),)

@@ -11,7 +11,9 @@ from tests.domain.builders import SIZE, page
 
 from boltspan.domain.frames import Frame
 from boltspan.domain.records import frame_json, make_json, model_json
-from boltspan.services.protocols import Storage, StoredFrame, UnitOfWork
+from boltspan.services import publish
+from boltspan.services.permissions import COMMAND_LINE
+from boltspan.services.protocols import Storage, StoredFrame, StoredRelease, UnitOfWork
 from boltspan.services.publishing import republish
 
 
@@ -53,6 +55,33 @@ def add_frames(storage: Storage, first: int, count: int) -> None:
         republish(uow, [f.id for f in frames])
 
 
+def built(storage: Storage, data: Path) -> StoredRelease:
+    """Build a release as the command line does."""
+    return publish.build_release(COMMAND_LINE, storage, data)
+
+
+def files(folder: Path) -> dict[str, bytes]:
+    """Return the bytes of every file in a folder, by name."""
+    return {p.name: p.read_bytes() for p in folder.iterdir()}
+
+
+def shown(data: Path) -> set[str]:
+    """Return the names in the folder of releases, but for the lock."""
+    return {p.name for p in (data / "releases").iterdir()} - {".lock"}
+
+
+def change(storage: Storage) -> None:
+    """Let something happen: one more frame."""
+    with storage.reading() as uow:
+        number = 100 + uow.events.last()
+    add_frames(storage, number, 1)
+
+
+def path_in(data: Path, release: StoredRelease, name: str) -> Path:
+    """Return the path of a release's file."""
+    return data / "releases" / release.version / name
+
+
 def build(url: str, data: Path, hook: str) -> None:
     """Build a release in this process; with a ``hook`` kill it there: before or after the release appears."""
     import os
@@ -60,8 +89,6 @@ def build(url: str, data: Path, hook: str) -> None:
 
     from boltspan.dataset.releasing.folder import ReleaseFolder
     from boltspan.services.clock import SystemClock
-    from boltspan.services.permissions import COMMAND_LINE
-    from boltspan.services.publish import build_release
     from boltspan.storage import SqlStorage, make_engine
 
     real = ReleaseFolder.place
@@ -76,7 +103,7 @@ def build(url: str, data: Path, hook: str) -> None:
     ReleaseFolder.place = place  # type: ignore[method-assign]
     storage = SqlStorage(make_engine(url), SystemClock())
     print("ready", flush=True)
-    print(build_release(COMMAND_LINE, storage, data).version, flush=True)
+    print(built(storage, data).version, flush=True)
 
 
 if __name__ == "__main__":

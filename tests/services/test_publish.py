@@ -1,17 +1,9 @@
-"""Building, reading and withdrawing releases, on both databases; and that a killed builder leaves nothing partial."""
+"""Building, reading and withdrawing releases, on both databases."""
 
 from __future__ import annotations
 
-import errno
-import fcntl
-import os
-import random
-import signal
 import stat
-import subprocess
-import sys
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import ExitStack
 from dataclasses import replace
 from decimal import Decimal
@@ -23,6 +15,7 @@ from tests.domain.builders import SIZE, page
 from tests.postgres import Server
 from tests.services import release_world as world
 from tests.services.conftest import Shop, StandingClock, page_claim
+from tests.services.release_world import built, change, files, path_in, shown
 
 from boltspan.dataset.layout import documents_of, frames_path
 from boltspan.dataset.releasing.verifying import verify_files
@@ -32,20 +25,16 @@ from boltspan.domain.errors import (
     NotAllowed,
     NotAuthenticated,
     NotFound,
-    StorageFull,
-    Unavailable,
 )
 from boltspan.domain.jsontext import dumps, loads
 from boltspan.domain.records import frame_from
 from boltspan.services import publish, review, submit
 from boltspan.services.datasets import export_dataset
 from boltspan.services.permissions import ANYBODY, COMMAND_LINE
-from boltspan.services.protocols import Storage, StoredRelease
 from boltspan.services.publishing import frame_path
 from boltspan.storage import SqlStorage, make_engine, migrate
 
 F1, F2 = "f-0000000001", "f-0000000002"
-ROOT = Path(__file__).parents[2]
 STRANGE_NAMES = (
     "extra.txt",
     "../../secret.txt",
@@ -86,26 +75,6 @@ def filled(storage: SqlStorage) -> SqlStorage:
     return storage
 
 
-def built(storage: Storage, data: Path) -> StoredRelease:
-    return publish.build_release(COMMAND_LINE, storage, data)
-
-
-def files(folder: Path) -> dict[str, bytes]:
-    return {p.name: p.read_bytes() for p in folder.iterdir()}
-
-
-def shown(data: Path) -> set[str]:
-    """Return the names in the folder of releases, but for the lock."""
-    return {p.name for p in (data / "releases").iterdir()} - {".lock"}
-
-
-def change(storage: Storage) -> None:
-    """Let something happen: one more frame."""
-    with storage.reading() as uow:
-        number = 100 + uow.events.last()
-    world.add_frames(storage, number, 1)
-
-
 def test_a_release_is_of_the_last_event_and_dated_by_it(filled: SqlStorage, data: Path, clock: StandingClock) -> None:
     with filled.reading() as uow:
         last = uow.events.last()
@@ -140,13 +109,9 @@ def test_the_answers_are_the_published_bytes(filled: SqlStorage, data: Path) -> 
                 publish.release_answer(data, uow, release.version, absent)
         with pytest.raises(NotFound):
             publish.release_answer(data, uow, "2026.06.9", F1)
-    raw = publish_path(data, release, "answers.jsonl").read_bytes()
+    raw = path_in(data, release, "answers.jsonl").read_bytes()
     assert raw == b"".join(published[i] for i in sorted(published))
     assert len(live) == 3
-
-
-def publish_path(data: Path, release: StoredRelease, name: str) -> Path:
-    return data / "releases" / release.version / name
 
 
 def test_the_same_state_gives_the_same_bytes_in_any_folder_and_on_any_day(
@@ -243,7 +208,7 @@ def test_a_decision_stands_in_the_changes_and_the_old_release_answers_as_before(
     with shop.storage.writing() as uow:
         review.decide(shop.people["mia"], uow, clock, case.id, ruling, review.case_tag(case), shop.key(ruling))
     second = built(shop.storage, data)
-    (told,) = loads(publish_path(data, second, "CHANGES.json").read_bytes())["frames"]
+    (told,) = loads(path_in(data, second, "CHANGES.json").read_bytes())["frames"]
     assert [a["text"] for a in told["answers"]] == ["upper: no value -> M8 x 22.2, unknown -> settled"]
     with shop.storage.reading() as uow:
         before = loads(publish.release_answer(data, uow, first.version, F1))
@@ -265,11 +230,11 @@ def test_what_is_not_reviewed_and_not_listed_is_not_released(shop: Shop, data: P
     release = built(shop.storage, data)
     assert verify_files(data / "releases" / release.version) == []
     for name in ("makes.csv", "models.csv", "frames.csv", "ends.csv", "claims.csv", "frames.jsonl", "answers.jsonl"):
-        text = publish_path(data, release, name).read_text("utf-8")
+        text = path_in(data, release, name).read_text("utf-8")
         for hidden in ("not reviewed yet", "example.org/secret", "fellmoor", "corrie", frame_id):
             assert hidden not in text.lower(), name
-    assert claim not in publish_path(data, release, "claims.csv").read_text("utf-8")
-    assert claim not in publish_path(data, release, "frames.jsonl").read_text("utf-8")
+    assert claim not in path_in(data, release, "claims.csv").read_text("utf-8")
+    assert claim not in path_in(data, release, "frames.jsonl").read_text("utf-8")
 
 
 def test_the_lines_of_frames_are_what_an_export_holds(shop: Shop, data: Path, clock: StandingClock) -> None:
@@ -282,13 +247,13 @@ def test_the_lines_of_frames_are_what_an_export_holds(shop: Shop, data: Path, cl
     with shop.storage.reading() as uow:
         exported = documents_of(export_dataset(uow))
     found: dict[str, Any] = {}
-    for line in publish_path(data, release, "frames.jsonl").read_bytes().splitlines():
+    for line in path_in(data, release, "frames.jsonl").read_bytes().splitlines():
         whole = loads(line)
         path = frames_path(whole["make"], whole["model"]["slug"])
         found.setdefault(path, whole | {"frames": []})["frames"] += whole["frames"]
     assert found == {path: loads(dumps(told).encode()) for path, told in exported.items() if path.startswith("frames/")}
     assert len(found) == 2
-    assert "2026-05-01" not in publish_path(data, release, "frames.jsonl").read_text("utf-8")  # the claim that waits
+    assert "2026-05-01" not in path_in(data, release, "frames.jsonl").read_text("utf-8")  # the claim that waits
 
 
 def test_refused_claims_leave_every_table_as_it_was(shop: Shop, data: Path, clock: StandingClock) -> None:
@@ -301,7 +266,7 @@ def test_refused_claims_leave_every_table_as_it_was(shop: Shop, data: Path, cloc
         refused.append(claim["id"])
     change(shop.storage)
     between = built(shop.storage, data)
-    assert publish_path(data, between, "ends.csv").read_bytes() != publish_path(data, first, "ends.csv").read_bytes()
+    assert path_in(data, between, "ends.csv").read_bytes() != path_in(data, first, "ends.csv").read_bytes()
     with shop.storage.reading() as uow:
         case = uow.cases.of_subject(F1, "upper")
     assert case is not None
@@ -309,12 +274,12 @@ def test_refused_claims_leave_every_table_as_it_was(shop: Shop, data: Path, cloc
     with shop.storage.writing() as uow:
         review.decide(shop.people["mia"], uow, clock, case.id, ruling, review.case_tag(case), shop.key(ruling))
     second = built(shop.storage, data)
-    lines = {r.version: publish_path(data, r, "ends.csv").read_text("utf-8").splitlines() for r in (first, second)}
+    lines = {r.version: path_in(data, r, "ends.csv").read_text("utf-8").splitlines() for r in (first, second)}
     assert [line for line in lines[second.version] if F1 in line] == [
         line for line in lines[first.version] if F1 in line
     ]
-    claims = publish_path(data, second, "claims.csv").read_text("utf-8")
-    told = publish_path(data, second, "frames.jsonl").read_text("utf-8")
+    claims = path_in(data, second, "claims.csv").read_text("utf-8")
+    told = path_in(data, second, "frames.jsonl").read_text("utf-8")
     assert all(claim not in claims and claim in told for claim in refused)
 
 
@@ -418,178 +383,3 @@ def test_verify_names_a_tampered_file_of_a_built_release(filled: SqlStorage, dat
     path.chmod(0o644)
     path.write_bytes(raw)
     assert [told.partition(":")[0] for told in publish.verify_release(folder)] == ["ends.csv", "ends.csv"]
-
-
-# what goes wrong while building
-
-
-def test_writers_do_not_wait_and_what_they_write_comes_with_the_next(
-    filled: SqlStorage, data: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    real = publish.write_release
-
-    def writing(*args: Any, **named: Any) -> dict[str, Any]:
-        world.add_frames(filled, 500, 1)
-        return real(*args, **named)
-
-    with filled.reading() as uow:
-        last = uow.events.last()
-    monkeypatch.setattr(publish, "write_release", writing)
-    release = built(filled, data)
-    monkeypatch.undo()
-    assert release.event == last
-    assert "f-0000000500" not in publish_path(data, release, "frames.csv").read_text("utf-8")
-    following = built(filled, data)
-    assert "f-0000000500" in publish_path(data, following, "frames.csv").read_text("utf-8")
-
-
-def test_two_builders_at_once_are_one_too_many(filled: SqlStorage, data: Path) -> None:
-    (data / "releases").mkdir(parents=True)
-    with (data / "releases" / ".lock").open("w") as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX)
-        with pytest.raises(Clash, match="is being built"):
-            built(filled, data)
-    assert built(filled, data).version == "2026.06.1"
-
-
-def test_a_release_recorded_meanwhile_from_another_folder_is_not_overwritten(
-    filled: SqlStorage, data: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    real = publish.write_release
-
-    def overtaken(*args: Any, **named: Any) -> dict[str, Any]:
-        monkeypatch.undo()
-        built(filled, tmp_path / "other")
-        return real(*args, **named)
-
-    monkeypatch.setattr(publish, "write_release", overtaken)
-    with pytest.raises(Clash, match=r"2026\.06\.1 was built meanwhile"):
-        built(filled, data)
-    assert shown(data) == set()
-
-
-def test_no_room_leaves_nothing_and_is_told(filled: SqlStorage, data: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def full(handle: int) -> None:
-        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-
-    with filled.reading() as uow:
-        last = uow.events.last()
-    monkeypatch.setattr("boltspan.dataset.releasing.folder.os.fsync", full)
-    with pytest.raises(StorageFull):
-        built(filled, data)
-    monkeypatch.undo()
-    assert shown(data) == set()
-    with filled.reading() as uow:
-        assert (uow.releases.releases(), uow.events.last()) == ([], last)
-    assert built(filled, data).version == "2026.06.1"
-
-
-def test_an_error_in_the_middle_leaves_nothing(filled: SqlStorage, data: Path) -> None:
-    built(filled, data)
-    change(filled)
-    with filled.writing() as uow:
-        uow.published.clear()
-    with pytest.raises(Unavailable, match="is not encoded"):
-        built(filled, data)
-    assert shown(data) == {"2026.06.1"}
-
-
-@pytest.mark.parametrize("damage", [Path.unlink, lambda p: (p.chmod(0o644), p.write_bytes(b""))])
-def test_without_the_last_release_there_is_nothing_to_compare_with(
-    filled: SqlStorage, data: Path, damage: Callable[[Path], object]
-) -> None:
-    first = built(filled, data)
-    damage(publish_path(data, first, "answers.jsonl"))
-    change(filled)
-    with pytest.raises(Clash, match="nothing to compare with"):
-        built(filled, data)
-    with filled.writing() as uow:
-        publish.withdraw_release(COMMAND_LINE, uow, StandingClock(), first.version, "its files are lost")
-    second = built(filled, data)
-    assert "previous" not in loads(publish_path(data, second, "CHANGES.json").read_bytes())
-
-
-# killed builders
-
-
-def run_builder(url: str, data: Path, hook: str = "none") -> subprocess.Popen[str]:
-    """Start a process that builds a release, and return it when it is about to start."""
-    environment = os.environ | {"PYTHONPATH": f"{ROOT / 'api'}:{ROOT}"}
-    command = [sys.executable, "-m", "tests.services.release_world", url, str(data), hook]
-    process = subprocess.Popen(command, cwd=ROOT, env=environment, stdout=subprocess.PIPE, text=True)
-    assert process.stdout is not None
-    assert process.stdout.readline() == "ready\n"
-    return process
-
-
-def ended(process: subprocess.Popen[str]) -> int:
-    with process:
-        process.communicate()
-    return process.returncode
-
-
-def check_whole(storage: Storage, data: Path, kept: dict[str, dict[str, bytes]]) -> set[str]:
-    """Check that every release in sight is whole, that older ones are as before, and return those recorded."""
-    for name in shown(data):
-        if not name.startswith(".building-"):
-            assert verify_files(data / "releases" / name) == [], name
-    for version, content in kept.items():
-        assert files(data / "releases" / version) == content
-    with storage.reading() as uow:
-        recorded = {r.version for r in uow.releases.releases()}
-    assert recorded <= shown(data)
-    return recorded
-
-
-@pytest.mark.parametrize("hook", ["before", "after"])
-def test_a_builder_killed_where_the_release_appears_leaves_it_whole_or_not_at_all(
-    filled: SqlStorage, migrated_url: str, data: Path, hook: str
-) -> None:
-    first = built(filled, data)
-    kept = {first.version: files(data / "releases" / first.version)}
-    change(filled)
-    assert ended(run_builder(migrated_url, data, hook)) == -signal.SIGKILL
-    assert check_whole(filled, data, kept) == {"2026.06.1"}
-    left = shown(data) - {"2026.06.1"}
-    assert len(left) == 1
-    assert (left == {"2026.06.2"}) == (hook == "after")
-    with filled.reading() as uow, pytest.raises(NotFound):
-        publish.release_file(data, uow, "2026.06.2", "ends.csv")  # not recorded, so not a release
-    placed = files(data / "releases" / "2026.06.2") if hook == "after" else None
-    assert built(filled, data).version == "2026.06.2"
-    assert shown(data) == {"2026.06.1", "2026.06.2"}
-    assert placed is None or files(data / "releases" / "2026.06.2") == placed
-
-
-def test_what_a_killed_builder_placed_keeps_its_number_when_the_state_went_on(
-    filled: SqlStorage, migrated_url: str, data: Path
-) -> None:
-    assert ended(run_builder(migrated_url, data, "after")) == -signal.SIGKILL
-    placed = {"2026.06.1": files(data / "releases" / "2026.06.1")}
-    change(filled)
-    assert built(filled, data).version == "2026.06.2"
-    assert check_whole(filled, data, placed) == {"2026.06.2"}
-
-
-@pytest.mark.slow
-def test_builders_killed_at_random_leave_nothing_partial(filled: SqlStorage, migrated_url: str, data: Path) -> None:
-    world.add_frames(filled, 1000, 400)  # so that there is a while to be killed in
-    started = time.monotonic()
-    release = built(filled, data)
-    took = time.monotonic() - started
-    kept = {release.version: files(data / "releases" / release.version)}
-    chance = random.Random(20260601)
-    outcomes = []
-    for _ in range(10):
-        change(filled)
-        process = run_builder(migrated_url, data)
-        time.sleep(chance.uniform(0, took * 1.5))
-        process.kill()
-        outcomes.append(ended(process))
-        for version in check_whole(filled, data, kept) - kept.keys():
-            kept[version] = files(data / "releases" / version)
-    assert -signal.SIGKILL in outcomes, "no builder was killed in the middle"
-    change(filled)
-    last = built(filled, data)
-    assert check_whole(filled, data, kept) == {*kept, last.version}
-    assert not [name for name in shown(data) if name.startswith(".building-")]
