@@ -66,6 +66,20 @@ def test_a_frame_resolved_with_the_snapshot_is_as_in_the_full_run(resolution: Re
         assert_same_results(answer["results"], resolution.results[2 * number : 2 * number + 2])
 
 
+def test_a_snapshot_keeps_every_digit_as_json(resolution: Resolution) -> None:
+    snapshot = resolution.snapshot("2026-04-01")
+    assert Snapshot.from_document(json.loads(json.dumps(snapshot.as_document()))) == snapshot
+
+
+@pytest.mark.parametrize("part", ["name", "source_rates", "contributors", "on_end", "offsets_mm"])
+def test_a_snapshot_that_lacks_a_part_is_refused(part: str) -> None:
+    document = Snapshot("n", "v", {}, {"p": Record(1.0, 0.5)}, {("p", "e"): Record(1.0, 0.5)}).as_document()
+    with pytest.raises(EvidenceInputError, match="snapshot"):
+        Snapshot.from_document({key: value for key, value in document.items() if key != part})
+    with pytest.raises(EvidenceInputError, match="snapshot"):
+        Snapshot.from_document(document | {"contributors": {"p": [1.0]}})
+
+
 def test_a_new_claim_is_weighed_with_the_stored_rates(resolution: Resolution) -> None:
     model, snapshot = prepare_model(WORLD.document["catalogue"]), resolution.snapshot("2026-04-01")
     ends, claims = frame(3)

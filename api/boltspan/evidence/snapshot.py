@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple, Self
+from typing import Any, NamedTuple, Self
 
 import numpy as np
 
@@ -58,6 +58,42 @@ class Snapshot:
             },
             offsets_mm={ids[place]: float(rates.offsets_mm[place]) for place in np.flatnonzero(rates.offsets_mm)},
         )
+
+    @classmethod
+    def from_document(cls, document: Mapping[str, Any]) -> Self:
+        """The snapshot that `as_document` wrote.
+
+        EvidenceInputError: a part is missing or has another form.
+        """
+        try:
+            return cls(
+                name=document["name"],
+                model_version=document["model_version"],
+                source_rates=dict(document["source_rates"]),
+                contributors={person: Record(*record) for person, record in document["contributors"].items()},
+                on_end={
+                    (person, end_id): Record(*record)
+                    for person, ends in document["on_end"].items()
+                    for end_id, record in ends.items()
+                },
+                offsets_mm=dict(document["offsets_mm"]),
+            )
+        except (KeyError, TypeError, ValueError, AttributeError) as error:
+            raise EvidenceInputError(f"snapshot: cannot be read: {error!r}") from error
+
+    def as_document(self) -> dict[str, Any]:
+        """The snapshot as JSON: records as [weight, sound], those of one end by contributor, then end_id."""
+        on_end: dict[str, dict[str, list[float]]] = {}
+        for (person, end_id), record in self.on_end.items():
+            on_end.setdefault(person, {})[end_id] = list(record)
+        return {
+            "name": self.name,
+            "model_version": self.model_version,
+            "source_rates": dict(self.source_rates),
+            "contributors": {person: list(record) for person, record in self.contributors.items()},
+            "on_end": on_end,
+            "offsets_mm": dict(self.offsets_mm),
+        }
 
     def unsound_of(self, batch: Batch) -> Floats:
         """The unsound rate of each claim of the batch from what is stored; nothing is estimated again (C).
