@@ -163,7 +163,7 @@ def document(api: Any) -> dict[str, Any]:
     """Return the whole document, JSON-ready: numbers as JSON has them, paths in order."""
     made: dict[str, Any] = _plain(api.spec.to_dict())
     made["paths"] = dict(sorted(made["paths"].items()))
-    return made
+    return {key: made[key] for key in ("openapi", "info", "servers", "tags", "paths", "components")}
 
 
 def _plain(value: Any) -> Any:
