@@ -79,7 +79,6 @@ def import_dataset(actor: Actor, uow: UnitOfWork, dataset: Dataset, clock: Clock
     written = plan.stands and not plan.empty and not preview
     if written:
         Bringing(uow, clock, person).carry_out(plan)
-        uow.settings.put("head", str(head))
     return ImportReport(plan, answers, written, uow.events.last())
 
 
