@@ -26,6 +26,9 @@ TAB_GAP_OVER_MM: Final = Decimal("0.5")
 """tab_gap_over_mm: a frame's opening lies from the hardware's width to this much over it."""
 HARDWARE_WIDTH_UNDER_MM: Final = Decimal("0.1")
 """hardware_width_under_mm: hardware measures from this much under its width to its width."""
+CREST_UNDER_MM: Final = Decimal("0.4")
+"""crest_under_mm: the crest of a thread that no table holds lies from this much under the bolt to the bolt; 6g of the
+coarsest bolt between two tabs, M16 x 2, reaches 0.318 under (ISO 965-1, by the rule)."""
 MISTAKE_TOLERANCE_MM: Final = Decimal("0.1")
 """mistake_tolerance_mm: how near a reading lies to the size that a usual mistake would give."""
 MISTAKE_OVER: Final = 0.5

@@ -6,8 +6,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
+from boltspan.domain.assumptions import CREST_UNDER_MM
 from boltspan.domain.claims import Claim
+from boltspan.domain.instruments import Instrument
 from boltspan.domain.readings import nominal_from_readings, reading_interval
+from boltspan.domain.refusals import BenchRefusal
 from boltspan.domain.sources import Measurement
 from boltspan.domain.trade_widths import TRADE_WIDTHS_MM
 from boltspan.domain.values import EndValue, Value, agree
@@ -84,5 +87,9 @@ def _reads_as(
 ) -> bool:
     if nominal is None or feature is None or not readings:
         return True
-    lo, hi = reading_interval(feature, nominal, measurement.instrument)
+    try:
+        lo, hi = reading_interval(feature, nominal, measurement.instrument)
+    except BenchRefusal:  # a bolt such as 12.7, whose thread no table holds
+        wider = Instrument.of_kind(measurement.instrument).limit_outside_mm
+        lo, hi = nominal - CREST_UNDER_MM - wider, nominal + wider
     return lo <= sum(readings, Decimal(0)) / len(readings) <= hi
