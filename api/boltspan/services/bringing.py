@@ -164,7 +164,9 @@ class Bringing:
     def _open_disputed(self, entry: FrameEntry, subjects: Iterable[str]) -> None:
         """Open a case for each subject whose claims contradict each other, or a ruling that did not see them."""
         for subject in subjects if entry.frame.live else ():
-            finding = find(entry.frame, subject, entry.claims_on(subject), entry.decisions_on(subject))
+            if not (claims := entry.claims_on(subject)):
+                continue
+            finding = find(entry.frame, subject, claims, entry.decisions_on(subject))
             if finding.contested or (finding.standing == "disputed" and finding.decision is None):
                 open_case(self._uow, self._clock, entry.frame.id, subject, "disputed", self._touched[entry.frame.id])
 
