@@ -16,6 +16,7 @@ from boltspan.http.headers import JSON, LOOKUP_CACHE, PRIVATE_CACHE
 from boltspan.http.limits import Left, OverLimit, Policy, caller
 from boltspan.http.parts import Parts
 from boltspan.http.published import Ready
+from boltspan.http.strictjson import body_of
 from boltspan.services.accounts import note_use, token_id_of
 from boltspan.services.answers import encode, etag
 from boltspan.services.once import OnceKey, Receipt, once_key
@@ -64,7 +65,7 @@ class Call:
         if header is None:
             raise KeyMissing("send an Idempotency-Key, such as a UUID, so that a repeated request is done once")
         owner = self.actor.person or "anybody"
-        return once_key(owner, self.request.path, header, self.request.get_data(cache=True))
+        return once_key(owner, self.request.path, header, body_of(self.request))
 
     def if_match(self) -> str:
         """Return the If-Match header. Raises PreconditionMissing without one."""

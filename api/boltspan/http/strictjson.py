@@ -9,7 +9,7 @@ from urllib.parse import unquote_to_bytes
 import marshmallow as ma
 from flask import Request
 from webargs.flaskparser import FlaskParser
-from werkzeug.exceptions import UnsupportedMediaType
+from werkzeug.exceptions import RequestEntityTooLarge, UnsupportedMediaType
 
 from boltspan.domain import jsontext
 from boltspan.domain.errors import InvalidInput
@@ -23,10 +23,10 @@ class StrictParser(FlaskParser):
     DEFAULT_UNKNOWN_BY_LOCATION = {**FlaskParser.DEFAULT_UNKNOWN_BY_LOCATION, "query": ma.RAISE}  # noqa: RUF012
 
     def load_json(self, req: Request, schema: ma.Schema) -> Any:
-        """Return the body's value. Raises UnsupportedMediaType, BrokenJson, InvalidInput."""
+        """Return the body's value. Raises UnsupportedMediaType, RequestEntityTooLarge, BrokenJson, InvalidInput."""
         del schema
         check_media_type(req)
-        return jsontext.loads(req.get_data(cache=True))
+        return jsontext.loads(body_of(req))
 
     def load_querystring(self, req: Request, schema: ma.Schema) -> Mapping[str, str]:
         """Return the query's names and texts. Raises InvalidInput for a name that stands twice."""
@@ -50,6 +50,17 @@ class StrictParser(FlaskParser):
         del req, schema, error_status_code, error_headers
         [error.messages] = error.messages_dict.values()
         raise_invalid(error, error.data)
+
+
+def body_of(req: Request) -> bytes:
+    """Return the whole body. Raises RequestEntityTooLarge when it has ``max_content_length`` bytes or more.
+
+    A body in chunks declares no length, and Werkzeug silently cuts it off there; a body as long may lack its end.
+    """
+    body = req.get_data(cache=True)
+    if req.max_content_length is not None and len(body) >= req.max_content_length:
+        raise RequestEntityTooLarge
+    return body
 
 
 def check_media_type(req: Request) -> None:
