@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Mapping
-from typing import Any, NoReturn
+from typing import Any, Final, NoReturn
 from urllib.parse import unquote_to_bytes
 
 import marshmallow as ma
@@ -12,9 +13,14 @@ from webargs.flaskparser import FlaskParser
 from werkzeug.exceptions import RequestEntityTooLarge, UnsupportedMediaType
 
 from boltspan.domain import jsontext
-from boltspan.domain.errors import InvalidInput
+from boltspan.domain.errors import InvalidInput, Unavailable
 from boltspan.http.headers import JSON
 from boltspan.http.schemas.told import raise_invalid
+
+
+MOST_AT_ONCE: Final = 100
+"""Bodies that one worker reads at the same time; its other threads are left for requests without a body."""
+_reading: Final = threading.BoundedSemaphore(MOST_AT_ONCE)
 
 
 class StrictParser(FlaskParser):
@@ -53,11 +59,18 @@ class StrictParser(FlaskParser):
 
 
 def body_of(req: Request) -> bytes:
-    """Return the whole body. Raises RequestEntityTooLarge when it has ``max_content_length`` bytes or more.
+    """Return the whole body.
 
-    A body in chunks declares no length, and Werkzeug silently cuts it off there; a body as long may lack its end.
+    Raises RequestEntityTooLarge when it has ``max_content_length`` bytes or more: a body in chunks declares no length,
+    and Werkzeug silently cuts it off there, so a body as long may lack its end. Raises Unavailable when MOST_AT_ONCE
+    others are being read: a caller that sends drop by drop holds a thread until it hangs up.
     """
-    body = req.get_data(cache=True)
+    if not _reading.acquire(blocking=False):
+        raise Unavailable("too many requests are still on their way; try again")
+    try:
+        body = req.get_data(cache=True)
+    finally:
+        _reading.release()
     if req.max_content_length is not None and len(body) >= req.max_content_length:
         raise RequestEntityTooLarge
     return body
