@@ -40,8 +40,8 @@ def dataset_of(config: Config) -> Path:
 def prepare(config: Config, storage: SqlStorage) -> None:
     """Bring the database up to date: migrate, fill an empty one from the dataset, encode answers when they changed.
 
-    A filled database is never changed by the files; when they differ, a warning says so and what to do. Raises
-    DatasetBroken when the dataset has errors (nothing is written), Unavailable when the database is away.
+    A filled database is never changed by the files (``differing_files`` tells). Raises DatasetBroken when the dataset
+    has errors (nothing is written), Unavailable when the database is away.
     """
     migrate(storage.engine)
     folder = dataset_of(config)
@@ -59,27 +59,24 @@ def prepare(config: Config, storage: SqlStorage) -> None:
     if version != ANSWERS_VERSION:
         with storage.writing() as uow:
             republish_all(uow)
-    _warn_when_files_differ(folder, storage)
 
 
-def _warn_when_files_differ(folder: Path, storage: SqlStorage) -> None:
+def differing_files(config: Config, storage: SqlStorage) -> str | None:
+    """Return how the dataset's files and the filled database differ and what to do about it; None when they agree."""
+    folder = dataset_of(config)
     with storage.reading() as uow:
         filled_from, head, last = uow.settings.get("files_sha256"), uow.settings.get("head"), uow.events.last()
     if filled_from != fingerprint(folder):
-        log.warning(
-            "the files in %s are not those that filled this database; nothing was changed. To see what they would "
-            "change: boltspan dataset import %s --preview",
-            folder,
-            folder,
+        return (
+            f"the files in {folder} are not those that filled this database; nothing was changed. To see what they "
+            f"would change: boltspan dataset import {folder} --preview"
         )
-    elif head is not None and int(head) < last:
-        log.warning(
-            "the database has gone on from event %s of the files in %s to event %s; nothing was changed. To write "
-            "files of what it holds: boltspan dataset export DIR",
-            head,
-            folder,
-            last,
+    if head is not None and int(head) < last:
+        return (
+            f"the database has gone on from event {head} of the files in {folder} to event {last}; nothing was "
+            "changed. To write files of what it holds: boltspan dataset export DIR"
         )
+    return None
 
 
 def create_app(config: Config | None = None) -> Flask:

@@ -31,6 +31,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 WORKERS = 2
+THREADS = 200  # as boltspan serve has
 TICKS = os.sysconf("SC_CLK_TCK")
 
 
@@ -94,7 +95,8 @@ def _started(command: list[str], **settings: str) -> Iterator[subprocess.Popen[b
         try:
             yield process
         finally:
-            os.killpg(process.pid, signal.SIGTERM)
+            with contextlib.suppress(ProcessLookupError):
+                os.killpg(process.pid, signal.SIGTERM)
             with contextlib.suppress(subprocess.TimeoutExpired):
                 process.wait(10)
             if process.poll() is None:
@@ -126,7 +128,16 @@ def _bare_flask(folder: Path, body: bytes) -> Iterator[Served]:
     )
     port = _free_port()
     command = [sys.executable, "-m", "granian", "--interface", "wsgi", "--host", "127.0.0.1", "--port", str(port)]
-    command += ["--workers", str(WORKERS), "--no-access-log", "--working-dir", str(folder), "bare:app"]
+    command += [
+        "--workers",
+        str(WORKERS),
+        "--no-access-log",
+        "--blocking-threads",
+        str(THREADS),
+        "--working-dir",
+        str(folder),
+        "bare:app",
+    ]
     with _started(command, PYTHONPATH=str(folder)) as process:
         url = f"http://127.0.0.1:{port}/constant"
         _wait(url, process)

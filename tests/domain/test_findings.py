@@ -142,6 +142,13 @@ def test_every_mount_says_where_the_part_comes_from(mount: str, supply: str) -> 
     assert upper([page(1, {"mount": mount})]).supply == supply
 
 
+def test_a_claim_of_other_years_speaks_no_more_when_the_record_is_corrected() -> None:
+    early = page(1, SIZE, years={"from": 2021, "to": 2021})
+    corrected = frame(start=2022, end=2023)
+    assert find(frame(), "upper", [early], []).standing == "provisional"
+    assert find(corrected, "upper", [early], []).standing == "unknown"
+
+
 def test_evidence_reaches_to_the_years_it_speaks_of() -> None:
     still_made = frame(start=2021, end=None)
     early = page(1, SIZE, of=still_made, years={"from": 2021, "to": 2022}, seen_on="2024-01-01")

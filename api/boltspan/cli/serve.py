@@ -5,11 +5,18 @@ from __future__ import annotations
 import argparse
 import os
 import sys
+from typing import Final
 
-from boltspan.bootstrap import open_storage, prepare
+from boltspan.bootstrap import differing_files, open_storage, prepare
 from boltspan.config import Config
 from boltspan.dataset.problems import DatasetBroken
 from boltspan.domain.errors import StorageFull, Unavailable
+
+THREADS: Final = 200
+"""Most threads of a worker. A caller that sends its body drop by drop holds one, so there are many; idle ones end."""
+FINISH_S: Final = 8
+"""How long requests in flight may take to finish when the service is told to stop (a body that trickles would take for
+ever); less than the ten seconds after which container tools kill."""
 
 
 def register(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -30,6 +37,8 @@ def run(args: argparse.Namespace) -> int:
     storage = open_storage(config)
     try:
         prepare(config, storage)
+        if (difference := differing_files(config, storage)) is not None:
+            print(f"boltspan: {difference}", file=sys.stderr)
     except DatasetBroken as broken:
         print(f"boltspan: not started: {len(broken.problems)} errors in the dataset {broken.root}", file=sys.stderr)
         print(f"boltspan: see them with: boltspan dataset check {broken.root}", file=sys.stderr)
@@ -54,6 +63,9 @@ def _serve(config: Config) -> None:
         port=config.port,
         interface=Interfaces.WSGI,
         workers=max(1, config.workers),
+        blocking_threads=THREADS,
+        workers_kill_timeout=FINISH_S,
+        respawn_failed_workers=True,
         log_access=False,
         log_level=config.log_level,  # type: ignore[arg-type]
     ).serve()

@@ -79,7 +79,7 @@ def find(frame: Frame, subject: str, claims: Sequence[Claim], decisions: Sequenc
     The order of claims does not matter. No claim and no decision: unknown.
     """
     ruled = rulings(decisions)
-    live = sorted((c for c in claims if c.counts and c.id not in ruled.refused), key=lambda c: c.id)
+    live = sorted((c for c in claims if _speaks(frame, c) and c.id not in ruled.refused), key=lambda c: c.id)
     statements = [statement_of(c) for c in live]
     mistakes = tuple((s.claim.id, s.mistake) for s in statements if s.mistake)
     standing = ruled.standing
@@ -99,6 +99,11 @@ def find(frame: Frame, subject: str, claims: Sequence[Claim], decisions: Sequenc
         )
     decided = standing.id if standing is not None else None
     return replace(_agreement(frame, subject, statements), decision=decided, mistakes=mistakes)
+
+
+def _speaks(frame: Frame, claim: Claim) -> bool:
+    """Whether a claim is evidence for the frame: a record whose years were corrected may hold claims of other years."""
+    return claim.counts and (claim.years is None or claim.years.overlaps(frame.years))
 
 
 def for_year(finding: Finding, year: int) -> Finding:

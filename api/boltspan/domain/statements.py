@@ -147,7 +147,7 @@ def source_json(source: Source) -> dict[str, Any]:
 def claim_from(frame: Frame, subject: str, data: Mapping[str, Any], pointer: str = "") -> Claim:
     """Return the claim in ``data`` about ``subject`` of ``frame``, every problem told at once.
 
-    Only a measured claim may come without a value; a claim's years must touch the frame's.
+    Only a measured claim may come without a value.
     """
     problems = Problems()
     claim_id = problems.keep(lambda: check_id("claim", data.get("id"), f"{pointer}/id"))
@@ -165,14 +165,6 @@ def claim_from(frame: Frame, subject: str, data: Mapping[str, Any], pointer: str
         )
     if "years" in data:
         years = problems.keep(lambda: years_from(data["years"], f"{pointer}/years"))
-        if years is not None and not years.overlaps(frame.years):
-            problems.add(
-                f"{pointer}/years",
-                "years_outside",
-                "the claim speaks of years in which this frame was not made",
-                data["years"],
-                str(years_json(frame.years)),
-            )
     if source is not None and source.kind == "measured" and subject == "shock_size":
         problems.add(
             f"{pointer}/source/kind",

@@ -10,6 +10,8 @@ from collections.abc import Callable
 from json.encoder import encode_basestring_ascii as quoted
 from typing import Final
 
+from boltspan.http.log_writer import LogWriter
+
 _SANE: Final = re.compile(r"[A-Za-z0-9._-]{8,64}")
 _TOKEN: Final = re.compile(r"bs_[0-9A-Za-z]{8}_[0-9A-Za-z_-]*")
 
@@ -33,28 +35,36 @@ class RequestLog:
 
     def __init__(self, write: Callable[[bytes], object]) -> None:
         self._write = write
+        self._later = write.later if isinstance(write, LogWriter) else None
 
     def request(
         self, method: str, route: str, path: str, status: str, seconds: float, size: str, request_id: str
     ) -> None:
         """Write the line of one request. ``route`` is the template, ``size`` the body's bytes ("-" when not known)."""
-        if "bs_" in path:
-            path = _TOKEN.sub("bs_...", path)
-        line = (
-            f'{{"at": {time.time():.3f}, "method": {quoted(method)}, "route": {quoted(route)}, "path": {quoted(path)}, '
-            f'"status": {status}, "ms": {seconds * 1000:.3f}, "bytes": {size if size.isdigit() else 0}, '
-            f'"request_id": "{request_id}"}}\n'
-        )
-        self.line(line)
+        if self._later is not None:
+            self._later(_request_line, time.time(), method, route, path, status, seconds, size, request_id)
+        else:
+            self._send(_request_line(time.time(), method, route, path, status, seconds, size, request_id))
 
     def failure(self, request_id: str, trace: str) -> None:
         """Write what went wrong inside the service, under the id of the request that met it."""
         trace = _TOKEN.sub("bs_...", trace)
-        self.line(f'{{"at": {time.time():.3f}, "request_id": "{request_id}", "failure": {quoted(trace)}}}\n')
+        self._send(f'{{"at": {time.time():.3f}, "request_id": "{request_id}", "failure": {quoted(trace)}}}\n'.encode())
 
-    def line(self, text: str) -> None:
-        """Write one finished line."""
+    def _send(self, line: bytes) -> None:
         try:
-            self._write(text.encode())
+            self._write(line)
         except OSError:
             return
+
+
+def _request_line(
+    at: float, method: str, route: str, path: str, status: str, seconds: float, size: str, request_id: str
+) -> bytes:
+    if "bs_" in path:
+        path = _TOKEN.sub("bs_...", path)
+    return (
+        f'{{"at": {at:.3f}, "method": {quoted(method)}, "route": {quoted(route)}, "path": {quoted(path)}, '
+        f'"status": {status}, "ms": {seconds * 1000:.3f}, "bytes": {size if size.isdigit() else 0}, '
+        f'"request_id": "{request_id}"}}\n'
+    ).encode()

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import functools
-import os
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Protocol
+
+from boltspan.http.log_writer import LogWriter
 
 
 class Configured(Protocol):
@@ -42,7 +42,7 @@ class HttpSettings:
     bench_quota: int = 600
     write_quota: int = 60
     most_bytes: int = 1024 * 1024
-    log: Callable[[bytes], object] = functools.partial(os.write, 2)
+    log: Callable[[bytes], object] = field(default_factory=LogWriter)
 
     @classmethod
     def of(cls, config: Configured) -> HttpSettings:

@@ -8,6 +8,7 @@ from typing import Any
 
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import Clash, InvalidInput, NotFound
+from boltspan.domain.fields import years_json
 from boltspan.domain.frames import Frame, Make, Model, overlap_problems, subject_named
 from boltspan.domain.ids import is_id, mint
 from boltspan.domain.mistakes import ADVICE
@@ -52,6 +53,7 @@ def _submit(actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapp
     source = {**data.get("source", {}), "by": person}
     claim = claim_from(stored.frame, subject, {"id": mint("claim"), **_stated(data), "source": source})
     _check_seen_on(claim, clock)
+    _check_years(claim, stored.frame)
     for other in uow.statements.claims(stored.frame.id):
         if other.counts and other.subject == subject and _same_statement(other, claim):
             raise Clash(f"you have already said this, as claim {other.id}; a claim counts once")
@@ -83,6 +85,17 @@ def _check_seen_on(claim: Claim, clock: Clock) -> None:
             "the source cannot have been seen after today",
             got=claim.source.seen_on,
             accepted=f"{clock.today()} or earlier",
+        )
+
+
+def _check_years(claim: Claim, frame: Frame) -> None:
+    if claim.years is not None and not claim.years.overlaps(frame.years):
+        raise InvalidInput.one(
+            "/years",
+            "years_outside",
+            "the claim speaks of years in which this frame was not made",
+            got=years_json(claim.years),
+            accepted=str(years_json(frame.years)),
         )
 
 
