@@ -16,7 +16,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 
@@ -61,12 +61,27 @@ class NoPostgres(Exception):
     """No PostgreSQL programs are installed here."""
 
 
-@dataclass(frozen=True)
+@dataclass
 class Server:
-    """A running server, reached by a socket in ``folder``."""
+    """A server, reached by a socket in ``folder``: it can be stopped and started again with all that it holds."""
 
     folder: pathlib.Path
-    process: subprocess.Popen[bytes]
+    command: Sequence[str | pathlib.Path]
+    environment: Mapping[str, str]
+
+    def start(self) -> None:
+        """Start it and wait until it takes connections."""
+        log = self.folder / "log"
+        with log.open("wb") as log_file:
+            self._process = subprocess.Popen(
+                self.command, stdout=log_file, stderr=log_file, cwd=self.folder, env=self.environment
+            )
+        _wait_for(self._process, log)
+
+    def stop(self, how: signal.Signals = signal.SIGINT) -> None:
+        """Stop it: by SIGINT, which cuts all connections, or by SIGQUIT at once, as in a crash."""
+        self._process.send_signal(how)
+        self._process.wait(20)
 
     def url(self, database: str) -> str:
         """Return the SQLAlchemy URL of a database."""
@@ -109,8 +124,11 @@ def find_bin() -> pathlib.Path:
 
 
 @contextmanager
-def pg_server() -> Iterator[Server]:
-    """Start a server with an empty cluster in a new folder; stop it and remove the folder at the end."""
+def pg_server(**settings: str) -> Iterator[Server]:
+    """Start a server with an empty cluster in a new folder; stop it and remove the folder at the end.
+
+    ``settings`` are those of the server that are to be other than usual in tests.
+    """
     programs = find_bin()
     root = pathlib.Path(tempfile.mkdtemp(prefix="bs-pg-"))
     try:
@@ -128,19 +146,14 @@ def pg_server() -> Iterator[Server]:
              "--locale=C.UTF-8", "--no-sync"],
             check=True, capture_output=True, cwd=root, env=environment,
         )  # fmt: skip
-        settings = [f"--{name}={value}" for name, value in _SETTINGS.items()]
-        log = root / "log"
-        with log.open("wb") as log_file:
-            process = subprocess.Popen(
-                [*launch, programs / "postgres", "-D", cluster, *settings, f"--unix_socket_directories={root}"],
-                stdout=log_file, stderr=log_file, cwd=root, env=environment,
-            )  # fmt: skip
+        options = [f"--{name}={value}" for name, value in (_SETTINGS | settings).items()]
+        command = [*launch, programs / "postgres", "-D", cluster, *options, f"--unix_socket_directories={root}"]
+        server = Server(root, command, environment)
         try:
-            _wait_for(process, log)
-            yield Server(root, process)
+            server.start()
+            yield server
         finally:
-            process.send_signal(signal.SIGINT)  # fast shutdown: connections are cut
-            process.wait(20)
+            server.stop()
     finally:
         shutil.rmtree(root, ignore_errors=True)
 

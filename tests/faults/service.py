@@ -117,6 +117,17 @@ class Service:
         finally:
             connection.close()
 
+    def meet_every_worker(self, path: str) -> set[str]:
+        """Ask for ``path`` until each worker has answered, so that each has the answer ready; return the workers."""
+        met: set[str] = set()
+
+        def met_all() -> bool:
+            met.add(self.ask("GET", path).worker)
+            return len(met) == self.workers
+
+        eventually(met_all, 30)
+        return met
+
 
 class Connection:
     """One connection. Raises OSError or HTTPException when the other side goes away."""

@@ -6,13 +6,12 @@ import json
 import pathlib
 import socket
 import threading
-import time
 from collections.abc import Iterable, Iterator
 
 import pytest
 
 from tests.faults.conftest import Running
-from tests.faults.service import Service, eventually
+from tests.faults.service import Service
 from tests.faults.world import FRAMES, claim
 
 LIMIT = 1024 * 1024

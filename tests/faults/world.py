@@ -15,6 +15,10 @@ from tests.domain.builders import frame
 from tests.services.conftest import plant
 
 FRAMES: Final = tuple(f"f-{number:010d}" for number in range(1, 9))
+SPARE: Final = ("f-0000000009", "f-0000000010")
+"""Two frames of a model that no writer writes to."""
+LEAVING: Final = "f-0000000011"
+"""A frame to be withdrawn, alone of its model."""
 SUBJECTS: Final = ("upper", "lower")
 WRITERS: Final = ("ann", "ben", "cam", "dot")
 REVIEWERS: Final = ("mia", "max")
@@ -35,9 +39,9 @@ class Person:
 
 
 def frames() -> list[Frame]:
-    """Return eight frames, two of each model."""
+    """Return eleven frames, two of each model and the leaving one."""
     made = []
-    for number in range(1, len(FRAMES) + 1):
+    for number in range(1, len(FRAMES + SPARE) + 2):
         start = 2021 if number % 2 else 2024
         made.append(replace(frame(number, start=start, end=start + 2), model=f"skerry-{(number + 1) // 2}"))
     return made

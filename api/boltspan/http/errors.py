@@ -74,8 +74,8 @@ KINDS: Final = (
     Kind("too_many", 429, "Too many requests", "The Retry-After header says in how many seconds to come back."),
     Kind("internal_error", 500, "Something broke here", "It was written down under the request id. Nothing was "
          "stored unless a repeated request with the same Idempotency-Key says so."),
-    Kind("unavailable", 503, "The service cannot do this now", "The database cannot be reached, or too much is under way. "
-         "Nothing was written. Try again soon."),
+    Kind("unavailable", 503, "The service cannot do this now", "The database cannot be reached, or too much is under "
+         "way. Nothing was written. Try again soon."),
     Kind("storage_full", 507, "There is no room to write", "Nothing was written. Look-ups go on."),
 )  # fmt: skip
 BY_CODE: Final = {k.code: k for k in KINDS}

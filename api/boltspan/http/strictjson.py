@@ -17,7 +17,6 @@ from boltspan.domain.errors import InvalidInput, Unavailable
 from boltspan.http.headers import JSON
 from boltspan.http.schemas.told import raise_invalid
 
-
 MOST_AT_ONCE: Final = 100
 """Bodies that one worker reads at the same time; its other threads are left for requests without a body."""
 _reading: Final = threading.BoundedSemaphore(MOST_AT_ONCE)
