@@ -35,7 +35,13 @@ def _issue(args: argparse.Namespace) -> int:
     prepare(config, storage)
     with storage.writing() as uow:
         token = issue_token(
-            uow, SystemClock(), role=args.role, handle=args.handle, person=args.person, scopes=args.scope, days=args.days
+            uow,
+            SystemClock(),
+            role=args.role,
+            handle=args.handle,
+            person=args.person,
+            scopes=args.scope,
+            days=args.days,
         )
     print(token.text)
     return 0
@@ -54,6 +60,8 @@ def _list(args: argparse.Namespace) -> int:
         for account in uow.accounts.accounts():
             print(account.id, account.role, account.handle or "-", "blocked" if account.blocked else "active")
             for token in uow.accounts.tokens_of(account.id):
-                state = f"revoked {token.revoked_at[:10]}" if token.revoked_at else f"until {(token.expires_at or '')[:10]}"
+                state = (
+                    f"revoked {token.revoked_at[:10]}" if token.revoked_at else f"until {(token.expires_at or '')[:10]}"
+                )
                 print(f"  {token.id}  {state}  last used {token.last_used_on or 'never'}  {' '.join(token.scopes)}")
     return 0
