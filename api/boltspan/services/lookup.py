@@ -9,13 +9,13 @@ from typing import Any, Final
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import Gone, InvalidInput, Moved, NotFound
 from boltspan.domain.findings import for_year
-from boltspan.domain.frames import Frame, Make, Model
+from boltspan.domain.frames import Frame, Make, Model, Years
 from boltspan.domain.ids import is_id
 from boltspan.domain.records import make_json, model_json
 from boltspan.domain.review import Decision, rulings
 from boltspan.domain.statements import claim_json, decision_json
 from boltspan.services.answers import frame_answer, outcome, years_text
-from boltspan.services.names import NameIndex, year_in
+from boltspan.services.names import SURE, Hit, NameIndex, clear, years_in
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Event, FrameQuery, StoredFrame, UnitOfWork
 from boltspan.services.publishing import answer_for_year, findings_of, is_demo
@@ -67,25 +67,36 @@ def year(uow: UnitOfWork, make_slug: str, model_slug: str, wanted: int) -> dict[
 def frames(uow: UnitOfWork, query: FrameQuery, index: NameIndex, text: str | None = None) -> FramePage:
     """Return the listed frames that meet every condition, in order of make, model and first year.
 
-    ``text`` is a name as people write it, typing errors tolerated; a four-digit year in it counts as the year. With a
-    text the likest models come first and there is one page of at most ``query.limit``. A text that is like nothing
-    finds nothing.
+    ``text`` is a name as people write it, typing errors tolerated; a model year in it counts unless ``query`` has one,
+    and of several years any will do. With a text the likest models come first and there is one page of at most
+    ``query.limit``. A text that is like nothing finds nothing.
     """
     if text is None:
         found = uow.catalogue.find(query)
         last = found[-1].frame if len(found) == query.limit else None
         after = (last.make, last.model, last.years.start, last.id) if last else None
         return FramePage(_answers(uow, found, query.year), after)
-    name, written_year = year_in(text)
-    hits = index.find(name)
-    if query.year is None and written_year is not None:
-        query = replace(query, year=written_year)
+    name, written = years_in(text)
+    return FramePage(_of_models(uow, _in_year(query, written), index.find(name), written), None)
+
+
+def _in_year(query: FrameQuery, written: Years | None) -> FrameQuery:
+    """Return the query for the year that was written, when there is just one and the query has none."""
+    if query.year is not None or written is None or written.start != written.end:
+        return query
+    return replace(query, year=written.start)
+
+
+def _of_models(uow: UnitOfWork, query: FrameQuery, hits: Sequence[Hit], written: Years | None) -> list[dict[str, Any]]:
+    """Return the answers for the frames of the models in ``hits``, in their order, that touch the years written."""
     rank = {(h.make, h.model): i for i, h in enumerate(hits)}
     if not rank:
-        return FramePage([], None)
+        return []
     found = uow.catalogue.find(replace(query, models=tuple(rank), limit=min(query.limit * 4, 200)))
+    if query.year is None and written is not None:
+        found = [s for s in found if s.frame.years.overlaps(written)]
     found.sort(key=lambda s: rank[s.frame.make, s.frame.model])
-    return FramePage(_answers(uow, found[: query.limit], query.year), None)
+    return _answers(uow, found[: query.limit], query.year)
 
 
 def frame(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
@@ -192,7 +203,8 @@ def lookups(uow: UnitOfWork, index: NameIndex, questions: Sequence[Mapping[str, 
     """Return one answer for each question, in order, each on its own, with the caller's ``ref`` echoed.
 
     A question names a frame, or a make and model (slugs or names) with a year, or a text, or a size. What is not found
-    is answered as unknown.
+    is answered as unknown; a name that another model is not clearly less like, or that is no more than somewhat like,
+    is answered with candidates and a question. A model that was not made in the year asked for gives way to no other.
     """
     return {"answers": [_lookup(uow, index, q) for q in questions]}
 
@@ -215,8 +227,12 @@ def _lookup(uow: UnitOfWork, index: NameIndex, question: Mapping[str, Any]) -> d
             query = replace(query, models=(slugs,))
         else:
             text = f"{question['make']} {question.get('model', '')}".strip()
-    page = frames(uow, query, index, text)
-    return ref | several(page.frames, query.year)
+    if text is None:
+        return ref | several(frames(uow, query, index).frames, query.year)
+    name, written = years_in(text)
+    query, hits = _in_year(query, written), clear(index.find(name))
+    found = _of_models(uow, query, hits, written)
+    return ref | several(found, query.year, sure=bool(hits) and hits[0].likeness >= SURE)
 
 
 def _lookup_frame(uow: UnitOfWork, frame_id: str) -> dict[str, Any]:
@@ -230,8 +246,14 @@ def _lookup_frame(uow: UnitOfWork, frame_id: str) -> dict[str, Any]:
         return {"outcome": "unknown", "frames": []}
 
 
-def several(found: list[dict[str, Any]], wanted: int | None) -> dict[str, Any]:
-    """Return the outcome over frame answers; more than one model or frame carries the question between them."""
+def several(found: list[dict[str, Any]], wanted: int | None, *, sure: bool = True) -> dict[str, Any]:
+    """Return the outcome over frame answers; more than one model or frame carries the question between them.
+
+    When it is not ``sure`` that the only frame is the one that was meant, it is a candidate and the question is that.
+    """
+    if len(found) == 1 and not sure:
+        name = f"{found[0]['make']['name']} {found[0]['model']['name']}"
+        return {"outcome": "several", "frames": found, "ask": f"Is it the {name}?"}
     answer: dict[str, Any] = {"outcome": outcome(len(found)), "frames": found}
     if len(found) > 1:
         asks = [f["qualifier"]["ask"] for f in found if "qualifier" in f]
