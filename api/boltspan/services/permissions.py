@@ -12,7 +12,7 @@ PUBLIC: Final = "public"
 
 _CONTRIBUTOR: Final = frozenset({"submit_claim", "withdraw_claim", "propose_frame", "see_own"})
 _MAINTAINER: Final = _CONTRIBUTOR | {
-    "see_reviews", "open_review", "settle_review", "edit_frame", "build_release", "withdraw_release"
+    "see_reviews", "open_review", "settle_review", "edit_frame", "build_release", "withdraw_release", "import_chart",
 }  # fmt: skip
 ROLES: Final = {
     "contributor": _CONTRIBUTOR,

@@ -1,0 +1,97 @@
+"""What a cell of a chart says of one end, in the words of size labels; abbreviations of charts spelt out."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final
+
+from boltspan.domain.errors import InvalidInput
+from boltspan.domain.labels import RefusedLabel, read_label
+from boltspan.domain.labels.words import WORDS as LABEL_WORDS
+from boltspan.domain.values import EndValue, value_from
+
+BLANKS: Final = frozenset({"", "-", "--", "–", "—", "?", ".", "..."})
+"""Cells that say nothing."""
+SPELT_OUT: Final[dict[str, str]] = {
+    "brg": "bearing", "brgs": "bearing", "brng": "bearing", "trun": "trunnion", "trunn": "trunnion",
+    "trn": "trunnion", "prop": "proprietary", "propr": "proprietary", "comp": "compatible", "pair": "", "set": "",
+    "upr": "upper", "lwr": "lower", "frt": "front",
+}  # fmt: skip
+"""Abbreviations of charts and what they stand for in a label (common practice, no source)."""
+# Words that are part of a phrase which labels know, and letters that belong to numbers.
+_IN_PHRASES: Final = frozenset({"compatible", "with", "x", "m", "eyelets"})
+_WORD: Final = re.compile(r"(?<!\w)[^\W\d_]+(?!\w)")
+
+
+@dataclass(frozen=True, slots=True)
+class EndSaid:
+    """What a cell says of one end: the end's name ("" when it names none, "both"), and the value."""
+
+    end: str
+    value: EndValue
+
+
+@dataclass(frozen=True, slots=True)
+class NotTaken:
+    """A field of a row that is not taken: its heading, what stood there, the reason's code and its text."""
+
+    field: str
+    got: str
+    code: str
+    detail: str
+
+
+def says(cell: str) -> bool:
+    """Return whether a cell says anything."""
+    return cell.strip() not in BLANKS
+
+
+def spelt_out(cell: str, words: Mapping[str, str]) -> str:
+    """Return the cell with its abbreviations spelt out; ``words`` (folded) go before the ones known here."""
+
+    def one(found: re.Match[str]) -> str:
+        word = found[0].casefold()
+        return words.get(word, SPELT_OUT.get(word, found[0]))
+
+    return _WORD.sub(one, cell)
+
+
+def read_sizes(field: str, got: str, text: str) -> tuple[EndSaid, ...] | NotTaken:
+    """Return what the label ``text`` (from the cell ``got`` of ``field``) says, or why it is not taken.
+
+    A word that neither labels nor charts know may be a kind of mount, so a cell that holds one is not taken.
+    """
+    if strange := _strange(text):
+        detail = f"the word {strange!r} is not known; the mapping's words can say what it stands for, or nothing"
+        return NotTaken(field, got, "word_not_known", detail)
+    reading = read_label(text)
+    if isinstance(reading, RefusedLabel):
+        return NotTaken(field, got, reading.reason, reading.advice)
+    found = []
+    for part in reading.parts:
+        lengths: dict[str, Decimal | None] = {"bolt_mm": part.bolt_mm, "width_mm": part.width_mm}
+        if part.mount == "open_eyelet":
+            lengths["eyelet_bore_mm"] = part.eyelet_bore_mm
+        data: dict[str, object] = {"mount": part.mount} | {k: v for k, v in lengths.items() if v is not None}
+        if part.bearing_compatible:
+            data["bearing_compatible"] = True
+        try:
+            value = value_from(part.end, data)
+        except InvalidInput as wrong:
+            problem = wrong.problems[0]
+            return NotTaken(field, got, problem.code, problem.detail)
+        assert isinstance(value, EndValue)
+        found.append(EndSaid("" if part.end.startswith("unnamed") else part.end, value))
+    return tuple(found)
+
+
+def _strange(text: str) -> str | None:
+    """Return the first word that is not known; signs of other scripts are left to the labels, which refuse them."""
+    for found in _WORD.finditer(text):
+        word = found[0].casefold()
+        if word.isascii() and word not in LABEL_WORDS and word not in _IN_PHRASES:
+            return found[0]
+    return None
