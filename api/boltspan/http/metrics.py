@@ -25,7 +25,13 @@ class Metrics:
         self._counts: dict[tuple[str, str, str], int] = {}
         self._times: dict[str, list[int]] = {}
         self._seconds: dict[str, float] = {}
-        self.ready_hits = 0
+        self._ready_hits = 0
+
+    @property
+    def ready_hits(self) -> int:
+        """How many requests were answered from memory."""
+        self._add_up()
+        return self._ready_hits
 
     def count(self, method: str, route: str, status: str, seconds: float, *, ready: bool = False) -> None:
         """Count one request; ``ready`` when it was answered from memory. It is added up later, so that none waits."""
@@ -45,7 +51,7 @@ class Metrics:
                     self._seconds[route] = 0.0
                 times[bisect_left(BUCKETS_S, seconds)] += 1
                 self._seconds[route] += seconds
-                self.ready_hits += ready
+                self._ready_hits += ready
 
     def text(self) -> str:
         """Return all samples, sorted."""
@@ -53,7 +59,7 @@ class Metrics:
         worker = f'worker="{os.getpid()}"'
         with self._lock:
             counts, times = dict(self._counts), {k: list(v) for k, v in self._times.items()}
-            seconds, ready = dict(self._seconds), self.ready_hits
+            seconds, ready = dict(self._seconds), self._ready_hits
         lines = ["# HELP boltspan_requests_total Requests answered.", "# TYPE boltspan_requests_total counter"]
         for (method, route, status), n in sorted(counts.items()):
             labels = f'method="{method}",route="{route}",status="{status}",{worker}'

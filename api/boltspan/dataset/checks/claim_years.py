@@ -1,6 +1,7 @@
 """The years a claim speaks of touch the years of its frame.
 
-A claim about other years belongs to another generation, and would speak for this one without anybody noticing.
+A claim about other years belongs to another generation and says nothing of this one. It stays a warning, since the
+years of a record may have been corrected after the claim was made.
 """
 
 from __future__ import annotations
@@ -18,11 +19,11 @@ NAME: Final = "claims speak of the frame's years"
 
 
 def find(records: Records) -> Iterator[Problem]:
-    """Yield a problem for each claim whose years lie wholly outside its frame's."""
+    """Yield a warning for each claim whose years lie wholly outside its frame's."""
     frames = {f.record.id: f.record for f in records.frames}
     for placed in records.claims:
         claim, frame = placed.record, frames[placed.record.frame]
         if claim.years is not None and not claim.years.overlaps(frame.years):
             detail = "the claim speaks of years in which this frame was not made"
             got, accepted = dumps(years_json(claim.years)), f"years within {dumps(years_json(frame.years))}"
-            yield Problem(placed.path, f"{placed.pointer}/years", CODE, detail, got, accepted)
+            yield Problem(placed.path, f"{placed.pointer}/years", CODE, detail, got, accepted, warning=True)
