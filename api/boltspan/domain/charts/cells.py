@@ -21,8 +21,8 @@ SPELT_OUT: Final[dict[str, str]] = {
     "upr": "upper", "lwr": "lower", "frt": "front",
 }  # fmt: skip
 """Abbreviations of charts and what they stand for in a label (common practice, no source)."""
-# Words that are part of a phrase which labels know, and letters that belong to numbers.
-_IN_PHRASES: Final = frozenset({"compatible", "with", "x", "m", "eyelets"})
+# Words of phrases that labels know ("compatible with bearing", "n/a"), and letters that belong to numbers.
+_IN_PHRASES: Final = frozenset({"compatible", "with", "n", "a", "x", "m"})
 _WORD: Final = re.compile(r"(?<!\w)[^\W\d_]+(?!\w)")
 
 
