@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal
-from typing import Final
+from functools import lru_cache
+from typing import Final, NamedTuple
 
 from boltspan.domain.errors import InvalidInput
-from boltspan.domain.labels import RefusedLabel, read_label
+from boltspan.domain.labels import LabelPart, RefusedLabel, read_label
 from boltspan.domain.labels.words import WORDS as LABEL_WORDS
 from boltspan.domain.values import EndValue, value_from
 
@@ -64,28 +64,41 @@ def read_sizes(field: str, got: str, text: str) -> tuple[EndSaid, ...] | NotTake
 
     A word that neither labels nor charts know may be a kind of mount, so a cell that holds one is not taken.
     """
+    found = _read(text)
+    return NotTaken(field, got, *found) if isinstance(found, _Refusal) else found
+
+
+class _Refusal(NamedTuple):
+    code: str
+    detail: str
+
+
+@lru_cache(maxsize=4096)  # charts say the same few sizes again and again
+def _read(text: str) -> tuple[EndSaid, ...] | _Refusal:
     if strange := _strange(text):
         detail = f"the word {strange!r} is not known; the mapping's words can say what it stands for, or nothing"
-        return NotTaken(field, got, "word_not_known", detail)
+        return _Refusal("word_not_known", detail)
     reading = read_label(text)
     if isinstance(reading, RefusedLabel):
-        return NotTaken(field, got, reading.reason, reading.advice)
-    found = []
-    for part in reading.parts:
-        lengths: dict[str, Decimal | None] = {"bolt_mm": part.bolt_mm, "width_mm": part.width_mm}
-        if part.mount == "open_eyelet":
-            lengths["eyelet_bore_mm"] = part.eyelet_bore_mm
-        data: dict[str, object] = {"mount": part.mount} | {k: v for k, v in lengths.items() if v is not None}
-        if part.bearing_compatible:
-            data["bearing_compatible"] = True
-        try:
-            value = value_from(part.end, data)
-        except InvalidInput as wrong:
-            problem = wrong.problems[0]
-            return NotTaken(field, got, problem.code, problem.detail)
-        assert isinstance(value, EndValue)
-        found.append(EndSaid("" if part.end.startswith("unnamed") else part.end, value))
-    return tuple(found)
+        return _Refusal(reading.reason, reading.advice)
+    try:
+        return tuple(EndSaid("" if p.end.startswith("unnamed") else p.end, _value(p)) for p in reading.parts)
+    except InvalidInput as wrong:
+        return _Refusal(wrong.problems[0].code, wrong.problems[0].detail)
+
+
+def _value(part: LabelPart) -> EndValue:
+    """Return the value of a label's part; the bore of a third number says nothing of the frame and is left out."""
+    stated: dict[str, object] = {
+        "mount": part.mount,
+        "bolt_mm": part.bolt_mm,
+        "width_mm": part.width_mm,
+        "eyelet_bore_mm": part.eyelet_bore_mm if part.mount == "open_eyelet" else None,
+        "bearing_compatible": part.bearing_compatible or None,
+    }
+    value = value_from(part.end, {name: item for name, item in stated.items() if item is not None})
+    assert isinstance(value, EndValue), "a part of a label is an end"
+    return value
 
 
 def _strange(text: str) -> str | None:

@@ -56,6 +56,8 @@ class RowReader:
         self._headings, self._mapping = headings, mapping
         self._places = {role: place for place, role in enumerate(headings.roles) if role}
         self._above: dict[str, str] = {}
+        here = {role.split(" ", 1)[0] for role in self._places}
+        self._ends = [end for end in ENDS if end in here]
 
     def read(self, row: TableRow) -> ChartRow | None:
         """Return the row as understood; None for one above the headings, a blank one and the headings once more."""
@@ -131,7 +133,7 @@ class RowReader:
                 NotTaken(self._title("end"), named, "unknown_end", f"no end is called this; {', '.join(ENDS)}")
             )
             return said, wrong
-        for role, end in [("hardware", named if says(named) else ""), *((end, end) for end in ENDS)]:
+        for role, end in [("hardware", named if says(named) else ""), *((end, end) for end in self._ends)]:
             for field, got, text in self._labels(cells, role, end):
                 found = read_sizes(field, got, text)
                 if isinstance(found, NotTaken):

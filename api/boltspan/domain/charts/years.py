@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 from typing import Final
 
 from boltspan.domain.frames import YEARS, Years
@@ -22,6 +23,7 @@ _TURN: Final = 80
 """Two digits from here on are of the nineteen hundreds, as the first model years kept are of 1980."""
 
 
+@lru_cache(maxsize=4096)
 def years_in_cell(text: str) -> tuple[Years, ...] | None:
     """Return the years the cell names, by first year, touching ones joined; None when it names none in a clear way.
 
