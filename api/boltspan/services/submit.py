@@ -11,6 +11,7 @@ from boltspan.domain.errors import Clash, InvalidInput, NotFound
 from boltspan.domain.fields import years_json
 from boltspan.domain.frames import Frame, Make, Model, overlap_problems, subject_named
 from boltspan.domain.ids import is_id, mint
+from boltspan.domain.label_values import value_of_label
 from boltspan.domain.mistakes import ADVICE
 from boltspan.domain.names import check_slug, name, slug_of
 from boltspan.domain.records import frame_from, frame_json, make_json, model_json
@@ -29,9 +30,11 @@ from boltspan.services.publishing import republish
 def submit_claim(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any], key: OnceKey) -> Receipt:
     """Store a claim and open its review; the receipt says how readings were read and where to look for the outcome.
 
-    ``data`` has frame, subject, source and value or readings, and may have years. Raises InvalidInput for whatever
-    does not go (an end of another pair and a frame that no longer answers included), Clash for a claim that this
-    person has already made.
+    ``data`` has frame, subject, source and value, label or readings, and may have years. A label is what the source
+    literally says, and the quote when the source has none.
+
+    Raises InvalidInput for whatever does not go (a label that is refused or of several ends, an end of another pair and
+    a frame that no longer answers included), Clash for a claim that this person has already made.
     """
     person = actor.must("submit_claim")
     return once(uow, clock, key, lambda: _submit(actor, person, uow, clock, data))
@@ -51,7 +54,11 @@ def _submit(actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapp
     claimable(stored.frame, "/frame")
     subject = subject_named(stored.frame, str(data.get("subject", "")), "/subject")
     source = {**data.get("source", {}), "by": person}
-    claim = claim_from(stored.frame, subject, {"id": mint("claim"), **_stated(data), "source": source})
+    stated = _stated(data)
+    if "label" in data:
+        stated["value"] = _label_value(stored.frame, subject, data)
+        source.setdefault("quote", data["label"])
+    claim = claim_from(stored.frame, subject, {"id": mint("claim"), **stated, "source": source})
     _check_seen_on(claim, clock)
     _check_years(claim, stored.frame)
     for other in uow.statements.claims(stored.frame.id):
@@ -70,6 +77,14 @@ def _submit(actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapp
 
 def _stated(data: Mapping[str, Any]) -> dict[str, Any]:
     return {k: data[k] for k in ("value", "years") if k in data}
+
+
+def _label_value(frame: Frame, subject: str, data: Mapping[str, Any]) -> dict[str, Any]:
+    if "value" in data:
+        raise InvalidInput.one(
+            "/label", "value_twice", "the size is stated twice", got=data["label"], accepted="either label or value"
+        )
+    return value_json(value_of_label(frame, subject, str(data["label"]), "/label"))
 
 
 def _same_statement(a: Claim, b: Claim) -> bool:

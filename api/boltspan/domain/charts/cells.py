@@ -9,9 +9,10 @@ from functools import lru_cache
 from typing import Final, NamedTuple
 
 from boltspan.domain.errors import InvalidInput
-from boltspan.domain.labels import LabelPart, RefusedLabel, read_label
+from boltspan.domain.label_values import part_value
+from boltspan.domain.labels import RefusedLabel, read_label
 from boltspan.domain.labels.words import WORDS as LABEL_WORDS
-from boltspan.domain.values import EndValue, value_from
+from boltspan.domain.values import EndValue
 
 BLANKS: Final = frozenset({"", "-", "--", "–", "—", "?", ".", "..."})
 """Cells that say nothing."""
@@ -82,23 +83,9 @@ def _read(text: str) -> tuple[EndSaid, ...] | _Refusal:
     if isinstance(reading, RefusedLabel):
         return _Refusal(reading.reason, reading.advice)
     try:
-        return tuple(EndSaid("" if p.end.startswith("unnamed") else p.end, _value(p)) for p in reading.parts)
+        return tuple(EndSaid("" if p.end.startswith("unnamed") else p.end, part_value(p)) for p in reading.parts)
     except InvalidInput as wrong:
         return _Refusal(wrong.problems[0].code, wrong.problems[0].detail)
-
-
-def _value(part: LabelPart) -> EndValue:
-    """Return the value of a label's part; the bore of a third number says nothing of the frame and is left out."""
-    stated: dict[str, object] = {
-        "mount": part.mount,
-        "bolt_mm": part.bolt_mm,
-        "width_mm": part.width_mm,
-        "eyelet_bore_mm": part.eyelet_bore_mm if part.mount == "open_eyelet" else None,
-        "bearing_compatible": part.bearing_compatible or None,
-    }
-    value = value_from(part.end, {name: item for name, item in stated.items() if item is not None})
-    assert isinstance(value, EndValue), "a part of a label is an end"
-    return value
 
 
 def _strange(text: str) -> str | None:

@@ -75,6 +75,12 @@ NEW_CLAIMS: Final = {
             "readings_mm": {"bolt": [8.06], "width": [22.18, 22.19, 22.17]},
         },
     },
+    "label": {
+        "frame": _HEAD["id"],
+        "subject": "upper",
+        "label": "22,2 x 8 mm",
+        "source": {"kind": "spec_page", "url": "https://example.org/skerry-2021", "seen_on": "2026-03-04"},
+    },
     "shock_size": {
         "frame": _HEAD["id"],
         "subject": "shock_size",

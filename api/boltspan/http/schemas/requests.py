@@ -13,6 +13,7 @@ from marshmallow import fields
 
 from boltspan.domain.findings import STANDINGS
 from boltspan.domain.frames import END_PAIRS, YEARS
+from boltspan.domain.labels.characters import MOST_CHARACTERS
 from boltspan.domain.lengths import MOST_MM
 from boltspan.domain.names import MOST_SLUG, SLUG
 from boltspan.domain.values import MOUNTS, SHOCK_SIZE
@@ -158,6 +159,13 @@ class NewClaim(Closed):
     frame = Id("frame", required=True)
     subject = Choice(SUBJECTS, required=True, metadata={"description": "An end as the frame's maker names it."})
     value = any_value()
+    label = Text(
+        most=MOST_CHARACTERS,
+        metadata={
+            "description": "Instead of value: the size of this end as the source writes it. It is read as "
+            "/v1/bench/labels reads it, and kept as the quote when the source has none."
+        },
+    )
     years = Part(Years, metadata={"description": "The model years the source speaks of, when it says so."})
     source = sent_source(required=True)
 
