@@ -40,8 +40,7 @@ class Config:
     def from_environment(cls, environment: Mapping[str, str] | None = None) -> Config:
         """Return the settings in ``environment`` (the process's own by default).
 
-        Raises InvalidInput naming the variable for a value that is none of what it takes, and for a variable that
-        starts with ``BOLTSPAN_`` and is no setting: a misspelt one would be passed over in silence.
+        Raises InvalidInput naming the variable for a value that is none of what it takes.
         """
         given = os.environ if environment is None else environment
         known = {f.metadata["env"]: f for f in fields(cls)}
@@ -49,15 +48,18 @@ class Config:
         for name, text in given.items():
             if name in known:
                 found[known[name].name] = _read(name, text, known[name].default)
-            elif name.startswith("BOLTSPAN_") and name not in OTHER_VARIABLES:
-                raise InvalidInput.one(f"/{name}", "unknown_setting", f"there is no setting {name}", got=name,
-                                       accepted=", ".join(known))  # fmt: skip
         return cls(**found)
 
     @property
     def url(self) -> str:
         """The database's address, SQLite in the data folder by default."""
         return self.database_url or f"sqlite:///{self.data.absolute() / 'boltspan.sqlite'}"
+
+
+def unknown_settings(environment: Mapping[str, str]) -> list[str]:
+    """Return the variables that look like settings and are none: a misspelt one must not be passed over in silence."""
+    known = {f.metadata["env"] for f in fields(Config)} | OTHER_VARIABLES
+    return sorted(name for name in environment if name.startswith("BOLTSPAN_") and name not in known)
 
 
 OTHER_VARIABLES: Final = frozenset({"BOLTSPAN_STRICT_TESTS", "BOLTSPAN_PG_BIN"})
