@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 from typing import Final
 
-from boltspan.dataset.checks import Checked, check, formatted
+from boltspan.dataset.checks import Checked, check
 from boltspan.dataset.contents import Dataset
 from boltspan.dataset.documents import Document, documents_in, frames_in
 from boltspan.dataset.formatting import file_text
@@ -31,9 +31,9 @@ def read_dataset(root: Path) -> Dataset:
     Raises DatasetBroken with every problem found. Files that are only laid out otherwise are read; mere warnings do
     not stand in the way either.
     """
-    checked = check_folder(root)
-    if errors := [p for p in checked.errors if p.code != formatted.CODE]:
-        raise DatasetBroken(root, errors)
+    checked = check(documents_in(root), layout=False)
+    if checked.errors:
+        raise DatasetBroken(root, list(checked.errors))
     return checked.records.whole()
 
 

@@ -8,8 +8,9 @@ Writing keeps every digit of a Decimal and the order of keys.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from json.encoder import encode_basestring as _quoted
 from typing import Any, Final, NoReturn
 
 from boltspan.domain.errors import BrokenJson, InvalidInput
@@ -47,7 +48,7 @@ def dumps(value: Any, *, indent: int | None = None) -> str:
     A Decimal is written with all its digits and no trailing zeros. There is no null: None raises TypeError, as do
     floats, which have no exact text.
     """
-    return "".join(_write(value, indent, 0))
+    return _text(value, indent, 0)
 
 
 def _pairs(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -104,32 +105,33 @@ def check_text(text: str, pointer: str = "") -> None:
         )
 
 
-def _write(value: Any, indent: int | None, depth: int) -> Iterator[str]:
+def _text(value: Any, indent: int | None, depth: int) -> str:
     if isinstance(value, str):
-        yield json.dumps(value, ensure_ascii=False)
-    elif value is True or value is False:
-        yield "true" if value else "false"
-    elif isinstance(value, int):
-        yield str(value)
-    elif isinstance(value, Decimal):
-        yield plain(value)
-    elif isinstance(value, Mapping):
-        items = [(json.dumps(k, ensure_ascii=False) + ": ", v) for k, v in value.items()]
-        yield from _join("{", items, "}", indent, depth)
-    elif isinstance(value, Sequence):
-        yield from _join("[", [("", v) for v in value], "]", indent, depth)
-    else:
-        raise TypeError(f"{type(value).__name__} has no JSON text here: {value!r}")
+        return _quoted(value)
+    if isinstance(value, dict):  # before Mapping, whose check is slow
+        return _object(value, indent, depth)
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, int):
+        return str(value)
+    if isinstance(value, Decimal):
+        return plain(value)
+    if isinstance(value, list | tuple | Sequence):
+        return _join("[", [_text(item, indent, depth + 1) for item in value], "]", indent, depth)
+    if isinstance(value, Mapping):
+        return _object(value, indent, depth)
+    raise TypeError(f"{type(value).__name__} has no JSON text here: {value!r}")
 
 
-def _join(start: str, items: list[tuple[str, Any]], end: str, indent: int | None, depth: int) -> Iterator[str]:
+def _object(value: Mapping[str, Any], indent: int | None, depth: int) -> str:
+    items = [f"{_quoted(key)}: {_text(item, indent, depth + 1)}" for key, item in value.items()]
+    return _join("{", items, "}", indent, depth)
+
+
+def _join(start: str, items: Sequence[str], end: str, indent: int | None, depth: int) -> str:
     if not items:
-        yield start + end
-        return
-    inner = "" if indent is None else "\n" + " " * (indent * (depth + 1))
-    between = ", " if indent is None else ","
-    yield start
-    for i, (key, item) in enumerate(items):
-        yield (between if i else "") + inner + key
-        yield from _write(item, indent, depth + 1)
-    yield ("" if indent is None else "\n" + " " * (indent * depth)) + end
+        return start + end
+    if indent is None:
+        return start + ", ".join(items) + end
+    inner = "\n" + " " * (indent * (depth + 1))
+    return start + inner + ("," + inner).join(items) + "\n" + " " * (indent * depth) + end

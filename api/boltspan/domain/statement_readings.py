@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from typing import Final
 
 from boltspan.domain.assumptions import CREST_UNDER_MM
@@ -49,10 +50,9 @@ def statement_of(claim: Claim) -> Statement:
     measurement = claim.source.measurement
     if measurement is None:
         return Statement(claim, claim.value, None)
-    bolt, bolt_mistake = _choice(measurement.bolt_readings_mm, measurement.bolt_feature, measurement, None)
-    width, width_mistake = _choice(
-        measurement.width_readings_mm, measurement.width_feature, measurement, TRADE_WIDTHS_MM
-    )
+    tool = (measurement.instrument, measurement.resolution_mm)
+    bolt, bolt_mistake = _choice(measurement.bolt_readings_mm, measurement.bolt_feature, tool, None)
+    width, width_mistake = _choice(measurement.width_readings_mm, measurement.width_feature, tool, TRADE_WIDTHS_MM)
     mistake = bolt_mistake or width_mistake
     if claim.value is not None:
         return Statement(claim, claim.value, mistake)
@@ -68,17 +68,17 @@ def _mounts(measurement: Measurement) -> tuple[str, ...]:
     return ("hardware",) if in_hand else ("hardware", "bearing")
 
 
+@lru_cache(maxsize=8192)  # a claim is read again whenever anything is said about its frame
 def _choice(
     readings: tuple[Decimal, ...],
     feature: str | None,
-    measurement: Measurement,
+    tool: tuple[str, Decimal],
     candidates: tuple[Decimal, ...] | None,
 ) -> tuple[Decimal | None, str | None]:
     if feature is None or not readings:
         return None, None
-    answer = nominal_from_readings(
-        readings, feature, measurement.instrument, candidates, resolution_mm=measurement.resolution_mm
-    )
+    instrument, resolution = tool
+    answer = nominal_from_readings(readings, feature, instrument, candidates, resolution_mm=resolution)
     return answer.choice_mm, answer.mistake.code if answer.mistake is not None else None
 
 

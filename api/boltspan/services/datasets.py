@@ -49,8 +49,9 @@ def fill(uow: UnitOfWork, dataset: Dataset, clock: Clock) -> int:
     bringing.makes(dataset.makes)
     bringing.models(dataset.models)
     for start in range(0, len(dataset.entries), BATCH):
-        bringing.frames(dataset.entries[start : start + BATCH])
-    republish(uow, [e.frame.id for e in dataset.entries])
+        batch = dataset.entries[start : start + BATCH]
+        bringing.frames(batch)
+        republish(uow, [e.frame.id for e in batch])  # a model that lies in two batches is complete after the second
     return uow.events.last()
 
 

@@ -13,7 +13,8 @@ from boltspan.services.query_text import folded_words
 
 Places = NDArray[np.intp]
 Way = tuple[str, tuple[str, ...]]
-"""A word, the letters of a name without blanks, and the figures behind them. A name of figures alone has these as its word too."""
+"""A word, the letters of a name without blanks, and the figures behind them. A name of figures alone has these as its
+word too."""
 _NONE: Final[Places] = np.empty(0, dtype=np.intp)
 
 

@@ -104,9 +104,13 @@ class Checked:
         return tuple(p for p in self.problems if not p.warning)
 
 
-def check(documents: Sequence[Document]) -> Checked:
-    """Return what the documents of one dataset say, and all that is wrong with them."""
-    found = [p for d in documents for rule in DOCUMENT_RULES for p in rule.find(d)]
+def check(documents: Sequence[Document], *, layout: bool = True) -> Checked:
+    """Return what the documents of one dataset say, and all that is wrong with them.
+
+    Without ``layout`` it does not matter how their text is laid out, and the check takes half the time.
+    """
+    rules = [rule for rule in DOCUMENT_RULES if layout or rule is not formatted]
+    found = [p for d in documents for rule in rules for p in rule.find(d)]
     shape = reading.by_path(p for p in found if p.code == schema.CODE)
     records, unread = reading.read_records(documents, shape)
     return Checked(records, tuple(_told_once([*found, *unread, *_record_problems(records)])))
