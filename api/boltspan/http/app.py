@@ -16,6 +16,7 @@ from boltspan.domain.errors import BoltspanError
 from boltspan.http import (
     bench,
     changes,
+    charts,
     claims,
     decisions,
     edits,
@@ -42,7 +43,7 @@ from boltspan.services.permissions import PUBLIC
 from boltspan.services.protocols import Clock, Storage
 
 RESOURCES: Final = (
-    makes, frames, lookups, claims, reviews, decisions, edits, changes, releases, vocabulary, bench, health,
+    makes, frames, lookups, claims, charts, reviews, decisions, edits, changes, releases, vocabulary, bench, health,
 )  # fmt: skip
 JSON_ACCEPTED: Final = frozenset({"*/*", "application/json"})
 

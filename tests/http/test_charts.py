@@ -1,0 +1,57 @@
+"""A chart sent to the service: who may, what is answered, and that it is taken in once."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from tests.http.world import F1, Site
+from werkzeug.test import TestResponse
+
+TEXT = "make;model;year;upper;lower\nTarnvale;Skerry;2021-23;22,2 x 8;8 x 15\nTarnvale;Skerri;2021;8x30;\n"
+
+
+def chart(**more: Any) -> dict[str, Any]:
+    return {"document": "wall chart", "text": TEXT} | more
+
+
+def told(response: TestResponse) -> Any:
+    return response.get_json()
+
+
+def test_a_chart_is_answered_row_by_row_and_shows_at_once(site: Site) -> None:
+    sent = site.post("/v1/charts", chart(), who="mia")
+    assert sent.status_code == 201
+    assert told(sent)["counts"] == {"added": 1, "refused": 1, "unknown": 1}
+    assert [(o["row"], o["outcome"], o.get("code")) for o in told(sent)["outcomes"]] == [
+        (2, "refused", "width_or_bore_unclear"), (2, "added", None), (3, "unknown", "unknown_model"),
+    ]  # fmt: skip
+    assert told(site.get(sent.headers["Location"]))["changes"][0]["kind"] == "claim_added"
+    assert told(site.get(f"/v1/frames/{F1}"))["ends"]["upper"]["basis"]["claims"] == 4
+    again = site.post("/v1/charts", chart(), who="mia")
+    assert told(again)["counts"] == {"refused": 1, "said_already": 1, "unknown": 1}
+
+
+def test_a_preview_writes_nothing(site: Site) -> None:
+    before = site.last()
+    sent = site.post("/v1/charts", chart(preview=True), who="mia")
+    assert (sent.status_code, told(sent)["written"], told(sent)["counts"]["added"]) == (200, False, 1)
+    assert site.last() == before
+
+
+@pytest.mark.parametrize(("who", "status"), [(None, 401), ("ann", 403), ("rob", 403), ("ops", 201)])
+def test_only_maintainers_and_operators_bring_charts(site: Site, who: str | None, status: int) -> None:
+    assert site.post("/v1/charts", chart(), who=who).status_code == status
+
+
+@pytest.mark.parametrize("more", [
+    {"text": "no headings"}, {"text": ""}, {"text": "x" * 250_001}, {"text": "model,front\n\x00"}, {"document": ""},
+    {"preview": False}, {"mapping": {"columns": {"a": "colour"}}}, {"mapping": {"words": {"a": 1}}},
+    {"mapping": {"as_above": ["front"]}}, {"by": "p-000000000a"},
+])  # fmt: skip
+def test_what_does_not_go_is_told_and_nothing_is_written(site: Site, more: dict[str, Any]) -> None:
+    before = site.last()
+    sent = site.post("/v1/charts", chart(**more), who="mia")
+    assert sent.status_code == 422
+    assert told(sent)["errors"]
+    assert site.last() == before
