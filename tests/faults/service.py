@@ -81,9 +81,10 @@ class Service:
         """Kill all its processes at once (SIGKILL)."""
         os.killpg(self.process.pid, signal.SIGKILL)
         self.process.wait(10)
-        eventually(self._gone, 10)
+        eventually(self.gone, 10)
 
-    def _gone(self) -> bool:
+    def gone(self) -> bool:
+        """Return whether none of its processes is left."""
         try:
             os.killpg(self.process.pid, 0)
         except ProcessLookupError:
@@ -99,9 +100,14 @@ class Service:
         self.ask_to_end()
         return self.process.wait(30)
 
+    def worker_pids(self) -> list[int]:
+        """Return the process ids of its workers (Linux, proc(5)): the main process's children."""
+        listed = pathlib.Path(f"/proc/{self.process.pid}/task/{self.process.pid}/children").read_text().split()
+        return [int(pid) for pid in listed]
+
     def clean_up(self) -> None:
         """Leave no process behind."""
-        if self._process is not None and not self._gone():
+        if self._process is not None and not self.gone():
             os.killpg(self._process.pid, signal.SIGKILL)
             self._process.wait(10)
 
@@ -134,6 +140,8 @@ class Connection:
 
     def __init__(self, port: int, timeout_s: float) -> None:
         self._http = http.client.HTTPConnection("127.0.0.1", port, timeout=timeout_s)
+        self.sent = False
+        """Whether the last request is on its way whole."""
 
     def ask(self, method: str, path: str, body: Any = None, headers: Mapping[str, str] | None = None) -> Reply:
         """Send a request; a body is sent as JSON."""
@@ -142,7 +150,9 @@ class Connection:
         if body is not None:
             content = json.dumps(body).encode()
             sent.setdefault("Content-Type", "application/json")
+        self.sent = False
         self._http.request(method, path, content, sent)
+        self.sent = True
         answer = self._http.getresponse()
         return Reply(answer.status, {k.lower(): v for k, v in answer.getheaders()}, answer.read())
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import multiprocessing
 import os
+import signal
 import sys
-from typing import Final
+import threading
+import time
+from typing import Any, Final
 
-from boltspan.bootstrap import differing_files, open_storage, prepare
-from boltspan.config import Config
+from boltspan.bootstrap import create_app, differing_files, open_storage, prepare
+from boltspan.config import Config, unknown_settings
 from boltspan.dataset.problems import DatasetBroken
 from boltspan.domain.errors import StorageFull, Unavailable
 
@@ -17,6 +21,9 @@ THREADS: Final = 200
 FINISH_S: Final = 8
 """How long requests in flight may take to finish when the service is told to stop (a body that trickles would take for
 ever); less than the ten seconds after which container tools kill."""
+
+LOOK_S: Final = 0.5
+"""How often a worker looks whether the process that started it is still there."""
 
 
 def register(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -34,6 +41,8 @@ def run(args: argparse.Namespace) -> int:
         if value is not None:
             os.environ[f"BOLTSPAN_{name}"] = str(value)
     config = Config.from_environment()
+    for name in unknown_settings(os.environ):
+        print(f"boltspan: there is no setting {name}; it is passed over", file=sys.stderr)
     storage = open_storage(config)
     try:
         prepare(config, storage)
@@ -57,7 +66,7 @@ def _serve(config: Config) -> None:
 
     print(f"boltspan: http://{config.bind}:{config.port}", flush=True)
     Server(
-        "boltspan.bootstrap:create_app",
+        "boltspan.cli.serve:worker",
         factory=True,
         address=config.bind,
         port=config.port,
@@ -69,3 +78,21 @@ def _serve(config: Config) -> None:
         log_access=False,
         log_level=config.log_level,  # type: ignore[arg-type]
     ).serve()
+
+
+def worker() -> Any:
+    """Return the application for one worker process, which ends when the process that started it is gone."""
+    # A fork inherits the main process's handler, which would swallow an end that comes before the server has its own.
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    if (parent := multiprocessing.parent_process()) is not None:
+        threading.Thread(target=_end_after, args=(parent.pid,), daemon=True).start()
+    return create_app()
+
+
+def _end_after(parent: int) -> None:
+    """End this process once it is an orphan: beside the service that is started next it would answer, too."""
+    while os.getppid() == parent:
+        time.sleep(LOOK_S)
+    os.kill(os.getpid(), signal.SIGTERM)  # requests in flight finish
+    time.sleep(FINISH_S)
+    os._exit(1)
