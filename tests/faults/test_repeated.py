@@ -10,7 +10,7 @@ from tests.faults.at_once import at_once
 from tests.faults.conftest import Running
 from tests.faults.service import Reply
 from tests.faults.soundness import unsound
-from tests.faults.world import Person, claim
+from tests.faults.world import Person, claim, proposal
 
 _documents = (f"example.org/repeated/{number}" for number in itertools.count())
 
@@ -23,15 +23,6 @@ def counted(running: Running) -> tuple[dict[str, int], int]:
     """Return how many records of each kind there are, and the last event."""
     with running.storage.reading() as uow:
         return uow.catalogue.count(), uow.events.last()
-
-
-def proposal() -> dict[str, Any]:
-    return {
-        "make": {"name": "Fellrook"},
-        "model": {"name": f"Corrie {uuid.uuid4().hex[:8]}"},
-        "years": {"from": 2024},
-        "ends": ["front", "rear"],
-    }
 
 
 def test_the_same_post_twenty_times_makes_one_row_and_gets_one_answer(shared: Running) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
@@ -69,6 +70,16 @@ def claim(document: str, frame_id: str = FRAMES[0], subject: str = "upper", widt
         "subject": subject,
         "value": {"mount": "hardware", "bolt_mm": 8, "width_mm": width_mm},
         "source": {"kind": "spec_page", "document": document, "seen_on": SEEN_ON},
+    }
+
+
+def proposal() -> dict[str, Any]:
+    """Return what a contributor sends to propose a frame of a model that nobody knows."""
+    return {
+        "make": {"name": "Fellrook"},
+        "model": {"name": f"Corrie {uuid.uuid4().hex[:8]}"},
+        "years": {"from": 2024},
+        "ends": ["front", "rear"],
     }
 
 
