@@ -14,7 +14,13 @@ from boltspan.domain.findings import STANDINGS, Finding, find
 from boltspan.domain.frames import END_PAIRS, RECORDS
 from boltspan.domain.review import RULINGS, rulings
 from boltspan.domain.sources import KINDS
+from boltspan.domain.statement_readings import statement_of
 from boltspan.domain.values import MOUNTS, EndValue
+from tests.docs.markdown import rows
+
+README = (dataset_folder() / "README.md").read_text("utf-8")
+CONFLICTS = [(row[1].strip("`"), *row[2:5]) for row in rows(README) if len(row) == 6 and row[1].startswith("`f-")]
+"""Frame, subject, kind of conflict and what it comes out as, from the table of conflicts."""
 
 
 @cache
@@ -61,8 +67,6 @@ def test_every_kind_of_record_mount_source_ruling_standing_and_pair_of_ends_occu
     assert any(e.frame.same_ends for e in live)
     assert any(c.withdrawn_on for c in claims)
     assert any(d.by == "rule/1" for e in entries for d in e.decisions)
-    assert len(entries) >= 15
-    assert len(shipped().makes) == 3
 
 
 STORIES = [
@@ -114,7 +118,48 @@ def test_the_running_change_asks_one_question_of_both_parts() -> None:
     assert {(q.start, q.end) for q in parts if q} == {(None, "FO224999"), ("FO225000", None)}
 
 
-def test_the_readme_tells_of_every_frame() -> None:
-    text = (dataset_folder() / "README.md").read_text("utf-8")
+def test_it_has_the_size_that_it_is_meant_to_have() -> None:
+    whole = shipped()
+    years = [e.frame.years for e in whole.entries]
+    assert (len(whole.makes), len(whole.models), len(whole.entries)) == (12, 60, 250)
+    assert 900 <= sum(len(e.claims) for e in whole.entries) <= 1200
+    assert (min(y.start for y in years), max(y.end or y.start for y in years)) == (2013, 2027)
+    assert {(m.make, m.slug) for m in whole.models} == {(e.frame.make, e.frame.model) for e in whole.entries}
 
-    assert set(re.findall(r"`(f-[0-9a-z]{10})`", text)) == {e.frame.id for e in shipped().entries}
+
+def test_the_readme_tells_of_frames_that_are_there_and_of_thirty_conflicts_of_many_kinds() -> None:
+    told = re.findall(r"`(f-[0-9a-z]{10})`", README)
+    assert len(told) == len(set(told))
+    assert set(told) <= {e.frame.id for e in shipped().entries}
+    assert {story[0] for story in STORIES} <= set(told)
+    assert len(CONFLICTS) >= 30
+    assert len({kind for _, _, kind, _ in CONFLICTS}) >= 20
+
+
+@pytest.mark.parametrize(("frame", "subject", "kind", "comes_out"), CONFLICTS, ids=lambda text: text[:20])
+def test_sources_of_a_conflict_cannot_all_be_right_and_it_comes_out_as_told(
+    frame: str, subject: str, kind: str, comes_out: str
+) -> None:
+    of = entry(frame)
+    statements = [statement_of(c) for c in of.claims_on(subject)]
+    assert any(a.value and not b.allows(a.value) for a in statements for b in statements if a is not b), kind
+    found = finding(frame, subject)
+    standing = found.standing if of.frame.live else of.frame.record
+    assert comes_out == ", ".join([standing, *([found.value.label] if found.value else [])])
+
+
+def test_decisions_by_the_rule_rest_on_two_voices_with_nothing_against_them() -> None:
+    ruled = [(e, d) for e in shipped().entries for d in e.decisions if d.by == "rule/1"]
+    assert len(ruled) >= 10
+    for e, decision in ruled:
+        found = finding(e.frame.id, decision.subject)
+        assert (found.standing, found.contested, found.dissent) == ("settled", False, ()), decision.id
+        assert found.independent >= 2, decision.id
+
+
+def test_no_ruling_settles_what_none_of_its_grounds_allows() -> None:
+    for e in shipped().entries:
+        for d in e.decisions:
+            if d.ruling == "settle" and d.value is not None:
+                grounds = [statement_of(c) for c in e.claims if c.id in d.rests_on]
+                assert all(s.allows(d.value) for s in grounds), d.id

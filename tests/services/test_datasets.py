@@ -31,6 +31,7 @@ from boltspan.domain.errors import Clash
 from boltspan.services.cases import case_tag
 from boltspan.services.datasets import export_dataset, fill
 from boltspan.services.protocols import Storage
+from boltspan.services.publishing import findings_of
 from boltspan.services.review import decide
 
 
@@ -99,8 +100,16 @@ def test_refused_claims_are_refused_and_withdrawn_ones_withdrawn(filled: Storage
 
 def test_contradictions_nobody_has_decided_wait_for_a_review(filled: Storage) -> None:
     with filled.reading() as uow:
-        cases = uow.cases.page("open", None, 50)
-    assert {(c.frame, c.subject) for c in cases} == {(SWAPPED, "upper"), (CONTRADICTED, "rear"), (BUSHING, "rear")}
+        cases = uow.cases.page("open", None, 500)
+        undecided = {
+            (e.frame.id, f.subject)
+            for e in shipped().entries
+            if e.frame.live
+            for f in findings_of(uow, [e.frame])[e.frame.id]
+            if (f.standing == "disputed" and f.decision is None) or f.contested
+        }
+    assert {(c.frame, c.subject) for c in cases} == undecided
+    assert undecided >= {(SWAPPED, "upper"), (CONTRADICTED, "rear"), (BUSHING, "rear")}
     assert {c.reasons for c in cases} == {("disputed",)}
 
 
