@@ -17,6 +17,7 @@ from boltspan.services.answers import ANSWERS_VERSION
 from boltspan.services.clock import SystemClock
 from boltspan.services.datasets import fill
 from boltspan.services.publishing import republish_all
+from boltspan.services.signing import signing_key
 from boltspan.storage import SqlStorage, make_engine, migrate
 
 if TYPE_CHECKING:
@@ -55,10 +56,10 @@ def prepare(config: Config, storage: SqlStorage) -> None:
                 fill(uow, dataset, SystemClock())
                 uow.settings.put("answers_version", ANSWERS_VERSION)
                 uow.settings.put("files_sha256", fingerprint(folder))
-        return
-    if version != ANSWERS_VERSION:
+    elif version != ANSWERS_VERSION:
         with storage.writing() as uow:
             republish_all(uow)
+    signing_key(storage)  # made now, so that no look-up ever has to write it
 
 
 def differing_files(config: Config, storage: SqlStorage) -> str | None:

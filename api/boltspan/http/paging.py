@@ -7,7 +7,6 @@ import binascii
 import hashlib
 import hmac
 import json
-import secrets
 import threading
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
@@ -15,8 +14,8 @@ from urllib.parse import urlencode
 
 from boltspan.domain.errors import BoltspanError
 from boltspan.services.protocols import Storage
+from boltspan.services.signing import signing_key
 
-KEY_SETTING: Final = "cursor_key"
 _TAG_BYTES: Final = 16
 
 
@@ -27,7 +26,7 @@ class BadCursor(BoltspanError):
 
 
 class Cursors:
-    """Makes and reads cursors with the database's own key, which the first cursor makes when there is none."""
+    """Makes and reads cursors with the database's own key."""
 
     def __init__(self, storage: Storage) -> None:
         self._storage = storage
@@ -57,20 +56,8 @@ class Cursors:
     def _secret(self) -> bytes:
         with self._lock:
             if self._key is None:
-                self._key = self._stored().encode()
+                self._key = signing_key(self._storage)
             return self._key
-
-    def _stored(self) -> str:
-        with self._storage.reading() as uow:
-            found = uow.settings.get(KEY_SETTING)
-        if found is not None:
-            return found
-        with self._storage.writing() as uow:
-            found = uow.settings.get(KEY_SETTING)
-            if found is None:
-                found = secrets.token_hex(32)
-                uow.settings.put(KEY_SETTING, found)
-        return found
 
 
 def question_of(path: str, query: Mapping[str, Any]) -> str:
