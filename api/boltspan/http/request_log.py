@@ -12,7 +12,7 @@ from typing import Final
 
 from boltspan.http.log_writer import LogWriter
 
-_SANE: Final = re.compile(r"[A-Za-z0-9._-]{8,64}")
+_SANE: Final = re.compile(r"(?!.*bs_)[A-Za-z0-9._-]{8,64}")
 _TOKEN: Final = re.compile(r"bs_[0-9A-Za-z]{8}_[0-9A-Za-z_-]*")
 
 
@@ -24,7 +24,7 @@ class RequestIds:
         self._count = itertools.count(1)
 
     def of(self, given: str | None) -> str:
-        """Return the caller's own id when it is sane (8 to 64 of letters, digits, dot, hyphen, underscore)."""
+        """Return the caller's own id when it is sane: 8 to 64 of letters, digits, dot, hyphen, underscore; no token."""
         if given is not None and _SANE.fullmatch(given):
             return given
         return f"{self._start}-{next(self._count):06x}"
