@@ -9,22 +9,27 @@ from typing import Any
 import jsonschema_rs
 import pytest
 from openapi_spec_validator import OpenAPIV31SpecValidator
-from tests.http.test_bench import NoStorage
-from tests.services.conftest import StandingClock
 
 from boltspan.http.app import Boltspan, create_app
 from boltspan.http.errors import BY_CODE
 from boltspan.http.settings import HttpSettings
 from boltspan.web import pages
+from tests.http.test_bench import NoStorage
+from tests.services.conftest import StandingClock
 
 PAGES = {"/", "/docs", "/problems", "/problems/{code}", "/static/{name}"}
 METHODS = ("get", "post", "put", "patch", "delete")
 
 
+def without_database() -> Boltspan:
+    """Return an application; its document needs no database."""
+    return create_app(NoStorage(), StandingClock(), HttpSettings(log=lambda _: None), pages)
+
+
 @pytest.fixture(scope="module")
 def app() -> Boltspan:
     """Return an application; its document needs no database."""
-    return create_app(NoStorage(), StandingClock(), HttpSettings(log=lambda _: None), pages)
+    return without_database()
 
 
 @pytest.fixture(scope="module")
@@ -111,7 +116,9 @@ def test_every_body_and_every_shown_answer_has_an_example_of_its_own_shape(docum
 def check(document: dict[str, Any], schema: dict[str, Any], example: Any, where: str) -> None:
     """Fail when an example breaks its schema, or says a field that the schema does not know."""
     bound = {"$schema": "https://json-schema.org/draft/2020-12/schema", "components": document["components"], **schema}
-    problems = [f"{e.instance_path}: {e.message}" for e in jsonschema_rs.Draft202012Validator(bound).iter_errors(example)]
+    problems = [
+        f"{e.instance_path}: {e.message}" for e in jsonschema_rs.Draft202012Validator(bound).iter_errors(example)
+    ]
     assert not problems, (where, problems)
 
 
@@ -133,4 +140,4 @@ def test_the_reference_page_holds_every_operation_and_every_shape(app: Boltspan,
     for name in document["components"]["schemas"]:
         assert f'id="schema-{name}"' in page
     anchors = set(re.findall(r'id="([^"]+)"', page))
-    assert {target for target in re.findall(r'href="#([^"]+)"', page)} <= anchors
+    assert set(re.findall(r'href="#([^"]+)"', page)) <= anchors

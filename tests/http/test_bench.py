@@ -37,10 +37,10 @@ class NoStorage:
 
 
 @pytest.fixture(scope="module")
-def client() -> Iterator[FlaskClient]:
+def client() -> FlaskClient:
     """Return a client of an application without a database."""
     settings = HttpSettings(rate_limits=False, log=lambda _: None)
-    yield create_app(NoStorage(), StandingClock(), settings).test_client()
+    return create_app(NoStorage(), StandingClock(), settings).test_client()
 
 
 @pytest.mark.parametrize("vector", TESTS, ids=[v["id"] for v in TESTS])
@@ -62,7 +62,9 @@ NUMBERS = ("bolt_mm", "width_mm", "eyelet_bore_mm")
 def part_passes(got: dict[str, Any], expected: dict[str, Any]) -> bool:
     """Return whether a part says what is expected of it and no other number."""
     words = all(got.get(k) == v for k, v in expected.items() if k not in NUMBERS)
-    return words and all((k in got) == (k in expected) and abs(got.get(k, 0) - expected.get(k, 0)) <= 0.0005 for k in NUMBERS)
+    return words and all(
+        (k in got) == (k in expected) and abs(got.get(k, 0) - expected.get(k, 0)) <= 0.0005 for k in NUMBERS
+    )
 
 
 def label_passes(got: dict[str, Any], expected: dict[str, Any]) -> bool:
@@ -149,6 +151,13 @@ def test_builds_that_cannot_be_are_refused_by_name(client: FlaskClient, change: 
     sent = client.post("/v1/bench/stacks", json=EXAMPLES["stacks"][0] | change)
     assert (sent.status_code, sent.json["code"]) == (422, code)
     assert sent.json["errors"][0]["pointer"].startswith("/")
+
+
+@pytest.mark.parametrize("wheelbase", ["5e-324", "1e-399", "1e-12"])
+def test_a_wheelbase_that_is_none_is_refused(client: FlaskClient, wheelbase: str) -> None:
+    body = json.dumps(EXAMPLES["offset-sleeves"][0]).replace("1200", wheelbase)
+    sent = client.post("/v1/bench/offset-sleeves", data=body, content_type="application/json")
+    assert (sent.status_code, sent.json["errors"][0]["pointer"]) == (422, "/wheelbase_mm")
 
 
 def test_numbers_that_are_not_json_are_broken(client: FlaskClient) -> None:

@@ -66,7 +66,7 @@ def test_pages_that_search_are_counted(site: Site) -> None:
 
 def test_without_limits_nothing_is_said(site: Site) -> None:
     sent = site.get("/v1/makes")
-    assert not [k for k in sent.headers.keys() if k.startswith("RateLimit")]
+    assert not [k for k in dict(sent.headers) if k.startswith("RateLimit")]
 
 
 def test_addresses_behind_a_proxy_are_believed_only_when_set(site: Site) -> None:

@@ -18,7 +18,11 @@ def test_makes_models_and_years(site: Site) -> None:
     assert [m["slug"] for m in site.get("/v1/makes").json["makes"]] == ["quillhope", "tarnvale"]
     make = site.get("/v1/makes/tarnvale").json
     assert make["models"] == [
-        {"name": "Skerry", "slug": "skerry", "years": [{"from": 2016, "to": 2017}, {"from": 2021, "to": 2023}, {"from": 2024}]}
+        {
+            "name": "Skerry",
+            "slug": "skerry",
+            "years": [{"from": 2016, "to": 2017}, {"from": 2021, "to": 2023}, {"from": 2024}],
+        }
     ]  # fmt: skip
     assert site.get("/v1/makes/nobody").status_code == 404
 
@@ -37,7 +41,12 @@ def test_a_year_answers_with_every_candidate_and_the_question_between_them(site:
 def test_a_frame_answers_with_both_ends_and_every_caution(site: Site) -> None:
     found = site.get(f"/v1/frames/{F1}").json
     assert list(found["ends"]) == ["upper", "lower"]
-    assert found["ends"]["upper"]["value"] == {"mount": "hardware", "bolt_mm": 8, "width_mm": 22.2, "label": "M8 x 22.2"}
+    assert found["ends"]["upper"]["value"] == {
+        "mount": "hardware",
+        "bolt_mm": 8,
+        "width_mm": 22.2,
+        "label": "M8 x 22.2",
+    }
     assert found["ends"]["lower"] == {
         "standing": "unknown", "advice": "do_not_sell", "basis": {"claims": 0, "independent": 0},
     }  # fmt: skip

@@ -23,8 +23,13 @@ def test_counters_are_by_template_and_never_by_id(site: Site) -> None:
     assert sent.content_type.startswith("text/plain; version=0.0.4")
     text = sent.text
     assert F1 not in text
-    for route, status, count in (("/v1/frames/{frame_id}", 200, 2), ("/v1/frames/{frame_id}", 404, 1), ("(none)", 404, 1)):
-        line = rf'boltspan_requests_total\{{method="GET",route="{re.escape(route)}",status="{status}",worker="\d+"\}} {count}\n'
+    for route, status, count in (
+        ("/v1/frames/{frame_id}", 200, 2),
+        ("/v1/frames/{frame_id}", 404, 1),
+        ("(none)", 404, 1),
+    ):
+        labels = rf'method="GET",route="{re.escape(route)}",status="{status}",worker="\d+"'
+        line = rf"boltspan_requests_total\{{{labels}\}} {count}\n"
         assert re.search(line, text), text
     assert re.search(r'boltspan_ready_hits_total\{worker="\d+"\} 1\n', text)
     for line in text.splitlines():
@@ -92,19 +97,31 @@ def test_a_token_shows_when_it_was_last_used_to_write(site: Site) -> None:
 @pytest.mark.parametrize("who", [None, "rob", "ann", "mia", "ops"])
 def test_what_each_role_may_do_is_what_the_document_says(site: Site, who: str | None) -> None:
     """Every operation by every role: without the permission 401 or 403, with it anything else."""
-    from boltspan.services.permissions import ROLES
     from tests.http.world import ROLES as PEOPLE
 
+    from boltspan.services.permissions import ROLES
+
     may = ROLES[PEOPLE[who]] if who else frozenset()
-    values = {"frame_id": F1, "make": "tarnvale", "model": "skerry", "year": "2021", "claim_id": "c-0000000000",
-              "review_id": "q-0000000000", "decision_id": "d-0000000000", "version": "2026.01.0", "name": "x"}  # fmt: skip
+    values = {
+        "frame_id": F1,
+        "make": "tarnvale",
+        "model": "skerry",
+        "year": "2021",
+        "claim_id": "c-0000000000",
+        "review_id": "q-0000000000",
+        "decision_id": "d-0000000000",
+        "version": "2026.01.0",
+        "name": "x",
+    }
     seen = 0
     for path, item in site.app.document["paths"].items():
         for method in ("get", "post"):
             if method not in item:
                 continue
             needed = [scope for s in item[method]["security"] for scope in s.get("bearer", ())]
-            sent = site.send(method.upper(), path.format(**values), {} if method == "post" else None, who=who, match='"x"')
+            sent = site.send(
+                method.upper(), path.format(**values), {} if method == "post" else None, who=who, match='"x"'
+            )
             refused = sent.status_code in (401, 403)
             assert refused == bool(needed and needed[0] not in may), (method, path, sent.status_code)
             if refused:

@@ -67,7 +67,11 @@ def test_an_end_of_another_pair_is_asked_back_until_a_source_maps_it(site: Site)
     assert "which end" in error["detail"]
     tag = site.get(f"/v1/frames/{F1}").headers["ETag"]
     source = {"kind": "manual", "document": "example.org/manual", "seen_on": "2026-05-01"}
-    edit = {"edit": "same_ends", "same_ends": {"names": {"front": "upper", "rear": "lower"}, "source": source}, "why": "x"}
+    edit = {
+        "edit": "same_ends",
+        "same_ends": {"names": {"front": "upper", "rear": "lower"}, "source": source},
+        "why": "x",
+    }
     assert site.post(f"/v1/frames/{F1}/edits", edit, who="mia", match=tag).status_code == 201
     assert site.claim(subject="front").json["subject"] == "upper"
 
@@ -82,7 +86,9 @@ def test_the_same_key_does_it_once_and_answers_alike(site: Site) -> None:
     other = site.post("/v1/claims", page_claim(width=24), who="ann", key="k-1")
     assert (other.status_code, other.json["code"]) == (422, "key_reused")
     assert site.last() == before
-    assert site.post("/v1/claims", page_claim(width=24), who="ben", key="k-1").status_code == 201  # keys are the person's
+    assert (
+        site.post("/v1/claims", page_claim(width=24), who="ben", key="k-1").status_code == 201
+    )  # keys are the person's
 
 
 def test_a_refused_request_leaves_its_key_free(site: Site) -> None:

@@ -129,8 +129,8 @@ class Site:
         return self.post("/v1/claims", page_claim(**more), who=who)
 
     def case(self, subject: str = "upper") -> tuple[str, str]:
-        """Return the id and the ETag of the open case on a subject of the first frame."""
-        found = self.get("/v1/reviews?state=open", who="mia").json
+        """Return the id and the ETag of the case on a subject of the first frame."""
+        found = self.get("/v1/reviews?limit=200", who="mia").json
         assert found is not None
         case = next(c for c in found["reviews"] if c["frame"] == F1 and c["subject"] == subject)
         return case["id"], self.get(f"/v1/reviews/{case['id']}", who="mia").headers["ETag"]

@@ -18,8 +18,11 @@ from typing import Final
 from boltspan.domain.bench_cautions import WITH_OFFSET
 from boltspan.domain.lengths import PLACES
 from boltspan.domain.preconditions import require_amount, require_entries, require_length, require_within
+from boltspan.domain.refusals import BenchRefusal
 
 MOST_LEVERAGE: Final = 100
+LARGEST_CHANGE: Final = 1e9
+"""No change of a bike has this many millimetres; beyond it the estimate means nothing."""
 Range = tuple[Decimal, Decimal]
 
 
@@ -76,6 +79,7 @@ def offset_sleeves(request: OffsetSleeveRequest) -> OffsetSleeveAnswer:
 
     Axle rise = leverage (L - L'), with leverage only. With wheelbase and front centre too: the head angle slackens by
     atan(rise / wheelbase), the bottom bracket drops by rise x front centre / wheelbase. An offset of 0 changes nothing.
+    Raises BenchRefusal ``out_of_range`` for a wheelbase so short that the estimate means nothing.
 
     >>> from decimal import Decimal
     >>> one = OffsetEnd(Decimal(2), Decimal(0))
@@ -87,9 +91,12 @@ def offset_sleeves(request: OffsetSleeveRequest) -> OffsetSleeveAnswer:
     rise = None if request.leverage is None else float(request.leverage) * (length - effective)
     angle = drop = None
     if rise is not None and request.wheelbase_mm is not None and request.front_centre_mm is not None:
-        wheelbase = float(request.wheelbase_mm)
-        angle = math.degrees(math.atan(rise / wheelbase))
-        drop = rise * float(request.front_centre_mm) / wheelbase
+        wheelbase, front_centre = float(request.wheelbase_mm), float(request.front_centre_mm)
+        # A wheelbase so short that the quotients are no numbers any more is no wheelbase.
+        if wheelbase * LARGEST_CHANGE < abs(rise) * max(front_centre, 1):
+            raise BenchRefusal("out_of_range", "wheelbase_mm", request.wheelbase_mm, "the wheelbase of a bike")
+        angle = math.degrees(math.atan(rise / wheelbase)) if rise else 0.0
+        drop = rise * front_centre / wheelbase if rise else 0.0
     return OffsetSleeveAnswer(
         effective_eye_to_eye_mm=_six_places(effective),
         eye_to_eye_range_mm=_range(request),

@@ -62,7 +62,7 @@ def _declare(
     counted="bench",
     body=bench.Labels,
     examples={"one": {"text": "30 x M8"}, "many": {"texts": ["30 x M8", "trunnion"]}},
-    answers=[Answer(200, bench_answers.LabelAnswer, "The reading.", bench_examples.LABEL)],
+    answers=[Answer(200, bench_answers.LabelAnswers, "The reading.", bench_examples.LABEL)],
 )
 def read_labels(call: Call, asked: Mapping[str, Any]) -> Response:
     """Read a size label, or up to 1,000.

@@ -16,15 +16,12 @@ from boltspan.services import lookup
 from boltspan.services.name_cache import NameCache
 from boltspan.services.names import year_in
 from boltspan.services.permissions import ANYBODY, PUBLIC
-from boltspan.services.protocols import FrameQuery, Storage, UnitOfWork
+from boltspan.services.protocols import Storage, UnitOfWork
 from boltspan.services.publishing import is_demo
 from boltspan.web import words
 from boltspan.web.reference import schemas, sections
 
 MOST_SHOWN: Final = 12
-MOST_FOUND: Final = 50
-CLEARLY_LIKER: Final = 10
-"""Models less like the text than the likest one by more than this (of 100) are left out (judgement)."""
 MOST_TEXT: Final = 200
 MOST_NEAR: Final = 5
 PAGE_CACHE: Final = "public, max-age=60"
@@ -116,15 +113,12 @@ def search(uow: UnitOfWork, names: NameCache, text: str) -> Found:
         return _by_id(uow, text)
     index = names.index(uow)
     name, year = year_in(text)
-    hits = index.find(name)
-    clear = {(h.make, h.model) for h in hits if h.likeness >= hits[0].likeness - CLEARLY_LIKER}
-    page = lookup.frames(uow, FrameQuery(limit=MOST_FOUND), index, text)
-    frames = [f for f in page.frames if (f["make"]["slug"], f["model"]["slug"]) in clear]
-    if not frames:
-        return Found(near=[_name(uow, hit.make, hit.model) for hit in hits[:MOST_NEAR]], year=year)
-    more, frames = len(frames) > MOST_SHOWN, frames[:MOST_SHOWN]
+    [answer] = lookup.lookups(uow, index, [{"q": text}])["answers"]
+    if not answer["frames"]:
+        return Found(near=[_name(uow, hit.make, hit.model) for hit in index.find(name, MOST_NEAR)], year=year)
+    more, frames = len(answer["frames"]) > MOST_SHOWN, answer["frames"][:MOST_SHOWN]
     claims = {f["id"]: lookup.claims(uow, ANYBODY, f["id"])["subjects"] for f in frames}
-    return Found(frames, claims, lookup.several(frames, year).get("ask"), more, year=year)
+    return Found(frames, claims, answer.get("ask"), more, year=year)
 
 
 def _name(uow: UnitOfWork, make_slug: str, model_slug: str) -> str:

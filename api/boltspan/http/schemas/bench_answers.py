@@ -6,7 +6,7 @@ from typing import Any
 
 from marshmallow import fields
 
-from boltspan.http.schemas.fields import Choice, Open
+from boltspan.http.schemas.fields import Choice, Open, Union
 
 
 def _number(*, required: bool = False) -> Any:
@@ -54,13 +54,19 @@ class LabelAnswer(Open):
     canonical = fields.String()
     reason = fields.String()
     advice = fields.String()
-    results = fields.List(fields.Nested("LabelAnswer"))
 
 
-class LabelAnswers(Open):
-    """One reading for each label, in order, when many were sent."""
+class ManyLabelAnswers(Open):
+    """One reading for each label, in order."""
 
     results = fields.List(fields.Nested(LabelAnswer), required=True)
+
+
+class LabelAnswers(Union):
+    """A reading, or one for each label when many were sent."""
+
+    choose = staticmethod(lambda data: ManyLabelAnswers if "results" in data else LabelAnswer)
+    schemas = (LabelAnswer, ManyLabelAnswers)
 
 
 class SizeChance(Open):

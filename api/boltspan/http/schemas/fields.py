@@ -34,6 +34,11 @@ HIDDEN: Final = (
     "\U000f0000-\U000ffffd\U00100000-\U0010fffd"
 )
 _PLAIN: Final = re.compile(rf"[^{HIDDEN}]*")
+# For readers of the document: the same set, but with the large private planes in a look-ahead, since programs that
+# make texts from a pattern write out every character of a class.
+_FAR: Final = HIDDEN.index("\U000f0000")
+NOT_FAR: Final = rf"(?![\s\S]*[{HIDDEN[_FAR:]}])"
+NEAR: Final = HIDDEN[:_FAR]
 
 
 def wrong(code: str, detail: str, accepted: str | None = None, *, at: str | None = None) -> ma.ValidationError:
@@ -95,16 +100,23 @@ class Text(fields.String):
     default_error_messages = _MESSAGES
 
     def __init__(
-        self, *, least: int = 1, most: int, shape: str | None = None, accepted: str | None = None, **options: Any
+        self,
+        *,
+        least: int = 1,
+        most: int,
+        shape: str | None = None,
+        shown: str | None = None,
+        accepted: str | None = None,
+        **options: Any,
     ) -> None:
         self.least, self.most = least, most
         self.shape = None if shape is None else re.compile(shape)
         self.accepted = accepted or f"text of {least} to {most} characters"
         stated: dict[str, Any] = {"minLength": least, "maxLength": most}
         if shape is not None:
-            stated["pattern"] = f"^{shape}$"
+            stated["pattern"] = f"^{shown or shape}$"
         elif least:
-            stated["pattern"] = f"^[^{HIDDEN}]*[^\\s{HIDDEN}][^{HIDDEN}]*$"
+            stated["pattern"] = f"^{NOT_FAR}[^{NEAR}]*[^\\s{NEAR}][^{NEAR}]*$"
         super().__init__(metadata=_stated(options, stated), **options)
 
     def _deserialize(self, value: Any, attr: Any, data: Any, **_: Any) -> str:
@@ -175,7 +187,7 @@ class Whole(fields.Integer):
 
     def _deserialize(self, value: Any, attr: Any, data: Any, **_: Any) -> int:
         accepted = f"a whole number from {self.least} to {self.most}"
-        if isinstance(value, bool) or not isinstance(value, int | Decimal) or value != value // 1:
+        if isinstance(value, bool) or not isinstance(value, int | Decimal) or Decimal(value).as_integer_ratio()[1] != 1:
             raise wrong("not_a_whole_number", "a JSON integer is wanted here", accepted)
         if not self.least <= value <= self.most:
             raise wrong("out_of_range", "the number is too small or too large", accepted)

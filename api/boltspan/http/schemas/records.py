@@ -17,6 +17,8 @@ from marshmallow import fields
 from boltspan.domain.frames import END_PAIRS, QUALIFIERS
 from boltspan.http.schemas.fields import (
     HIDDEN,
+    NEAR,
+    NOT_FAR,
     Choice,
     Closed,
     Day,
@@ -34,12 +36,13 @@ from boltspan.http.schemas.sources import KEPT, FittedRecord, WrittenRecord, kep
 from boltspan.http.schemas.values import ShockSizeValue, Years, end_value
 
 _NAME: Final = rf"[^\s=+@{HIDDEN}-][^\s{HIDDEN}]*(?: [^\s{HIDDEN}]+)*"
+_NAME_SHOWN: Final = rf"{NOT_FAR}[^\s=+@{NEAR}-][^\s{NEAR}]*(?: [^\s{NEAR}]+)*"
 
 
 def name_field(**options: Any) -> Text:
     """Return the field of a make's or model's name."""
     accepted = "1 to 80 visible characters, words between single blanks, not starting with = + - or @"
-    return Text(most=80, shape=_NAME, accepted=accepted, **options)
+    return Text(most=80, shape=_NAME, shown=_NAME_SHOWN, accepted=accepted, **options)
 
 
 def slug_field(**options: Any) -> Text:

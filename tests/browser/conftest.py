@@ -1,0 +1,110 @@
+"""A real server on the loopback and a real browser; skipped where Chromium is not installed."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+ROOT = Path(__file__).parents[2]
+QUOTE = (
+    "<script>document.title='taken'</script><img src=\"https://elsewhere.example/x.png\" onerror=alert(1)> 22.2 x M8"
+)
+
+
+def fill(folder: Path) -> None:
+    """Fill a database with one frame of every kind of record, and a quote that is a script."""
+    from boltspan.services.clock import SystemClock
+    from boltspan.storage import SqlStorage, make_engine, migrate
+    from tests.http.world import Site
+    from tests.http.world import fill as fill_world
+    from tests.services.conftest import StandingClock
+
+    engine = make_engine(f"sqlite:///{folder / 'boltspan.db'}")
+    migrate(engine)
+    storage = SqlStorage(engine, SystemClock())
+    clock = StandingClock()
+    site = Site(storage, clock, fill_world(storage, clock), folder)
+    source = {"kind": "spec_page", "url": "https://example.org/a?b", "seen_on": "2026-05-01", "quote": QUOTE}
+    assert site.claim(source=source).status_code == 201
+    case, tag = site.case()
+    decision = {"ruling": "leave_open", "why": "looked at: <b>not bold</b>"}
+    assert site.post(f"/v1/reviews/{case}/decisions", decision, who="mia", match=tag).status_code == 201
+    engine.dispose()
+
+
+def free_port() -> int:
+    """Return a port of the loopback that nobody listens on."""
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        return int(server.getsockname()[1])
+
+
+@pytest.fixture(scope="session")
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The address of a running server."""
+    folder = tmp_path_factory.mktemp("browser")
+    fill(folder)
+    port = free_port()
+    command = [sys.executable, "-m", "granian", "--interface", "wsgi", "--workers", "1", "--host", "127.0.0.1",
+               "--port", str(port), "--no-log", "--factory", "tests.browser.served:make"]  # fmt: skip
+    path = os.pathsep.join([str(ROOT), str(ROOT / "api")])
+    environment = {**os.environ, "BROWSER_TEST_FOLDER": str(folder), "PYTHONPATH": path}
+    with subprocess.Popen(command, env=environment, cwd=folder) as server:
+        try:
+            _wait(f"http://127.0.0.1:{port}/livez", server)
+            yield f"http://127.0.0.1:{port}"
+        finally:
+            server.terminate()
+
+
+def _wait(url: str, server: subprocess.Popen[bytes]) -> None:
+    deadline = time.monotonic() + 60
+    while time.monotonic() < deadline and server.poll() is None:
+        try:
+            with urllib.request.urlopen(url, timeout=5):
+                return
+        except OSError:
+            time.sleep(0.1)
+    pytest.fail("the server did not start")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """A browser without its own downloads: the system's Chromium."""
+    from playwright.sync_api import sync_playwright
+
+    found = shutil.which("chromium") or shutil.which("chromium-browser")
+    if found is None:
+        pytest.skip("Debian's chromium is not installed")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=found, args=["--no-sandbox", "--disable-gpu"])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def page(browser: Browser) -> Iterator[Page]:
+    """A page of a browser that runs no script, with a list of what went wrong on it."""
+    context = browser.new_context(java_script_enabled=False, reduced_motion="reduce")
+    yield context.new_page()
+    context.close()
+
+
+@pytest.fixture
+def scripted(browser: Browser) -> Iterator[Page]:
+    """A page of a browser that would run scripts."""
+    context = browser.new_context(reduced_motion="reduce")
+    yield context.new_page()
+    context.close()
