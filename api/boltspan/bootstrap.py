@@ -47,12 +47,12 @@ def prepare(config: Config, storage: SqlStorage) -> None:
     migrate(storage.engine)
     folder = dataset_of(config)
     with storage.reading() as uow:
-        empty = uow.events.last() == 0
+        empty = uow.events.last() == 0 and uow.settings.get("title") is None
         version = uow.settings.get("answers_version")
     if empty:
         dataset = read_dataset(folder)
         with storage.writing() as uow:
-            if uow.events.last() == 0:
+            if uow.events.last() == 0 and uow.settings.get("title") is None:
                 fill(uow, dataset, SystemClock())
                 uow.settings.put("answers_version", ANSWERS_VERSION)
                 uow.settings.put("files_sha256", fingerprint(folder))

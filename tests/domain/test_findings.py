@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -60,6 +61,19 @@ def test_two_claims_from_one_document_are_one_voice() -> None:
     found = upper(chart)
     assert (found.standing, found.independent, found.claims) == ("unknown", 1, 2)
     assert upper([*chart, page(3, SIZE, kind="retailer_chart", document="chart-b")]).standing == "provisional"
+
+
+def test_one_page_under_two_names_is_one_voice() -> None:
+    source = page(1, SIZE, kind="retailer_chart", document="name 1").source
+    both = [
+        replace(
+            page(n, SIZE, kind="retailer_chart"),
+            source=replace(source, document=f"name {n}", url="https://a.example/p"),
+        )
+        for n in (1, 2)
+    ]
+    assert upper(both).independent == 1
+    assert upper(both).standing == "unknown"
 
 
 def test_one_person_measuring_twice_is_one_voice() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -134,6 +135,34 @@ def test_nobody_decides_on_an_own_claim(shop: Shop) -> None:
     assert answer(shop)["ends"]["upper"]["standing"] == "withheld"
     decide(shop, "max", settle([own]))
     assert answer(shop)["ends"]["upper"]["standing"] == "settled"
+
+
+def test_nobody_refuses_what_speaks_against_an_own_claim_or_undoes_a_ruling_on_it(shop: Shop) -> None:
+    own = submitted(shop, "mia").body["claim"]["id"]
+    rival = submitted(shop, "ben", width="24", document="example.org/b").body["claim"]["id"]
+    with pytest.raises(NotAllowed, match="own claim"):
+        decide(shop, "mia", {"ruling": "refuse_claims", "refuses": [rival], "why": "x"})
+    ruled = decide(shop, "max", {"ruling": "refuse_claims", "refuses": [own], "why": "wrong page"}).body["decision"][
+        "id"
+    ]
+    with pytest.raises(NotAllowed, match="own claim"):
+        decide(shop, "mia", {"ruling": "reverse", "reverses": ruled, "why": "mine was right"})
+
+
+def test_one_person_is_one_voice_whatever_the_documents_are_called(shop: Shop) -> None:
+    for name in ("name 1", "name 2", "name 3"):
+        source = {"kind": "retailer_chart", "document": name, "seen_on": "2026-05-01"}
+        submitted(shop, "ann", source=source)
+    assert answer(shop)["ends"]["upper"]["standing"] == "unknown"
+    assert answer(shop)["ends"]["upper"]["basis"] == {"claims": 3, "independent": 1}
+
+
+def test_a_double_is_of_the_same_make_and_ends(shop: Shop) -> None:
+    other = replace(frame(2), make="quillhope", ends=("front", "rear"))
+    shop.plant(other)
+    with pytest.raises(InvalidInput) as caught:
+        edited(shop, F1, {"edit": "merge", "into": other.id, "why": "x"})
+    assert {p.code for p in caught.value.problems} == {"another_make", "other_ends"}
 
 
 def test_two_maintainers_at_once_the_second_is_told(shop: Shop) -> None:
@@ -357,6 +386,11 @@ def test_a_merged_frame_points_to_the_other(shop: Shop) -> None:
     with shop.storage.reading() as uow:
         found = lookup.lookups(uow, lookup.name_index(uow), [{"ref": "a", "frame": "f-0000000002"}])["answers"][0]
     assert (found["outcome"], found["frames"][0]["id"], found["asked"]) == ("one", F1, "f-0000000002")
+    edited(shop, F1, {"edit": "withdraw", "why": "never made"})
+    with shop.storage.reading() as uow:
+        questions = [{"ref": "bad", "frame": "f-0000000002"}, {"ref": "ok", "q": "skerry"}]
+        answers = lookup.lookups(uow, lookup.name_index(uow), questions)["answers"]
+    assert [a["outcome"] for a in answers] == ["gone", "unknown"]
 
 
 def test_edits_want_the_newest_state(shop: Shop) -> None:

@@ -49,7 +49,7 @@ def run(args: argparse.Namespace) -> int:
         if (difference := differing_files(config, storage)) is not None:
             print(f"boltspan: {difference}", file=sys.stderr)
     except DatasetBroken as broken:
-        print(f"boltspan: not started: {len(broken.problems)} errors in the dataset {broken.root}", file=sys.stderr)
+        print(f"boltspan: not started: {len(broken.problems)} wrong in the dataset {broken.root}", file=sys.stderr)
         print(f"boltspan: see them with: boltspan dataset check {broken.root}", file=sys.stderr)
         return 1
     except (Unavailable, StorageFull) as away:

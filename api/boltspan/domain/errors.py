@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -25,6 +26,13 @@ class FieldProblem:
         return FieldProblem(prefix + self.pointer, self.code, self.detail, self.got, self.accepted)
 
 
+def as_sent(got: object) -> str:
+    """Return what was got as its sender wrote it: JSON for lists, objects, true and false; else its text."""
+    if isinstance(got, bool | dict | list | tuple):
+        return json.dumps(got, ensure_ascii=False, default=str)
+    return str(got)
+
+
 class BoltspanError(Exception):
     """Base of all errors of the job. ``code`` names the kind for machines."""
 
@@ -45,7 +53,7 @@ class InvalidInput(BoltspanError):
         cls, pointer: str, code: str, detail: str, *, got: object = None, accepted: str | None = None
     ) -> InvalidInput:
         """Return an error with a single problem; ``got`` is shortened to 80 characters."""
-        shown = None if got is None else str(got)[:80]
+        shown = None if got is None else as_sent(got)[:80]
         return cls([FieldProblem(pointer, code, detail, shown, accepted)])
 
 

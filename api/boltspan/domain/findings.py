@@ -203,7 +203,18 @@ def _candidate(value: Value, statements: Sequence[Statement]) -> Candidate:
 
 
 def _voices(statements: Sequence[Statement]) -> int:
-    return len({s.claim.source.witness for s in statements})
+    """Return how many independent voices there are: claims of one document are one, and so are a person's own.
+
+    A claim that waits for review also counts as its contributor's, so that nobody makes two voices by naming two
+    documents. Claims that share any of these are one voice together.
+    """
+    groups: list[set[str]] = []
+    for statement in statements:
+        source = statement.claim.source
+        names = {source.witness} | ({source.person} if statement.claim.state == "submitted" else set())
+        touching = [g for g in groups if g & names]
+        groups = [g for g in groups if not g & names] + [names.union(*touching)]
+    return len(groups)
 
 
 def _evidence_to(frame: Frame, claims: Sequence[Claim]) -> int | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
-from boltspan.domain.errors import FieldProblem, InvalidInput
+from boltspan.domain.errors import FieldProblem, InvalidInput, as_sent
 
 T = TypeVar("T")
 
@@ -26,7 +26,7 @@ class Problems:
 
     def add(self, pointer: str, code: str, detail: str, got: object = None, accepted: str | None = None) -> None:
         """Keep one problem."""
-        self.found.append(FieldProblem(pointer, code, detail, None if got is None else str(got)[:80], accepted))
+        self.found.append(FieldProblem(pointer, code, detail, None if got is None else as_sent(got)[:80], accepted))
 
     def raise_any(self) -> None:
         """Raise InvalidInput when anything was kept."""

@@ -46,10 +46,18 @@ class Source:
 
     @property
     def witness(self) -> str:
-        """What counts as one voice: the person for a measurement or a fitting, else the document."""
+        """What counts as one voice: the person for a measurement or a fitting, else the document.
+
+        An address names the document, whatever else it is called: one page under two names is one page.
+        """
         if self.kind in ("measured", "fitted"):
-            return f"person {self.by}"
-        return f"document {self.document}"
+            return self.person
+        return f"document {document_of(self.url) if self.url else self.document}"
+
+    @property
+    def person(self) -> str:
+        """The voice of who brought it."""
+        return f"person {self.by}"
 
 
 def check_url(text: str, pointer: str) -> str:

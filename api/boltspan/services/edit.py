@@ -146,6 +146,15 @@ def _merge(e: Editing) -> Edited:
             got=e.data.get("into"),
             accepted="the id of another live frame",
         )
+    problems = Problems()
+    other, mapped = into.frame, set(dict(into.frame.same_ends.names) if into.frame.same_ends else ())
+    if other.make != e.frame.make:
+        problems.add("/into", "another_make", "a double is of the same make", other.make, e.frame.make)
+    if set(e.frame.ends) not in (set(other.ends), mapped):
+        problems.add(
+            "/into", "other_ends", "a double has the same ends", ", ".join(other.ends), ", ".join(e.frame.ends)
+        )
+    problems.raise_any()
     merged = replace(e.frame, record="merged", into=(into.frame.id,))
     return [e.changed(merged, "frame_merged", into=into.frame.id), into]
 

@@ -16,7 +16,7 @@ from boltspan.domain.review import Decision, rulings
 from boltspan.domain.statements import claim_json, decision_json
 from boltspan.services.answers import frame_answer, outcome, years_text
 from boltspan.services.names import SURE, Hit, NameIndex, clear, years_in
-from boltspan.services.permissions import Actor
+from boltspan.services.permissions import ANYBODY, Actor
 from boltspan.services.protocols import Event, FrameQuery, StoredFrame, UnitOfWork
 from boltspan.services.publishing import answer_for_year, findings_of, is_demo
 
@@ -169,6 +169,8 @@ def history(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
 def event_answer(uow: UnitOfWork, event: Event) -> dict[str, Any]:
     """Return the public form of an event. Of a proposal nothing but that there was one, until it is listed."""
     found: dict[str, Any] = {"event": event.sequence, "on": event.at[:10], "kind": event.kind}
+    if event.kind.endswith("_proposed"):
+        return found
     if event.frame is None:
         return found | {k: event.payload[k] for k in ("make_slug", "model_slug", "release") if k in event.payload}
     stored = uow.catalogue.frame(event.frame)
@@ -236,10 +238,12 @@ def _lookup(uow: UnitOfWork, index: NameIndex, question: Mapping[str, Any]) -> d
 
 
 def _lookup_frame(uow: UnitOfWork, frame_id: str) -> dict[str, Any]:
+    wanted = frame_id
     try:
-        return {"outcome": "one", "frames": [frame(uow, Actor(), frame_id)]}
-    except Moved as moved:
-        return {"outcome": "one", "frames": [frame(uow, Actor(), moved.into)], "asked": frame_id}
+        while (stored := visible(uow, ANYBODY, wanted)).frame.record == "merged":
+            wanted = stored.frame.into[0]
+        asked = {"asked": frame_id} if wanted != frame_id else {}
+        return {"outcome": "one", "frames": [frame(uow, ANYBODY, wanted)]} | asked
     except Gone as gone:
         return {"outcome": "gone", "frames": [], "why": gone.why, "ask_instead": list(gone.ask_instead)}
     except NotFound:

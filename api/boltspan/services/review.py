@@ -139,7 +139,7 @@ def decide(
         ruled = [d for d in uow.statements.decisions(case.frame) if d.subject == case.subject]
         decision = _decision(person, clock, stored.frame, case.subject, data, said)
         _check_grounds(decision, said, ruled)
-        _check_not_own(person, decision, said)
+        _check_not_own(person, decision, said, ruled)
         case = _carry_out(uow, clock, stored, case, decision, said, ruled)
         body = {"decision": decision_json(decision), "review": _whole(actor, uow, case)}
         return Receipt(body, f"/v1/reviews/{case.id}")
@@ -224,16 +224,20 @@ def _check_grounds(decision: Decision, said: Sequence[Claim], ruled: Sequence[De
     problems.raise_any()
 
 
-def _check_not_own(person: str, decision: Decision, said: Sequence[Claim]) -> None:
-    """Hold that nobody decides on an own claim: none named, and none that the ruling lets into the dataset.
+def _check_not_own(person: str, decision: Decision, said: Sequence[Claim], ruled: Sequence[Decision]) -> None:
+    """Hold that nobody decides on an own claim: none named, none let into the dataset, no rival of one refused.
 
     Putting an end on hold names no claim and is the safe side; it is open to everybody who may decide.
     """
-    if decision.ruling in ("withhold", "reverse"):
+    if decision.ruling == "withhold":
         return
-    named = {*decision.rests_on, *decision.overrules, *decision.refuses}
-    waiting = {c.id for c in said if c.state == "submitted"} if decision.ruling != "refuse_claims" else set()
-    own = [c.id for c in said if c.source.by == person and c.id in named | waiting]
+    judged = [decision, *(d for d in ruled if d.id == decision.reverses)]
+    touched = {c for d in judged for c in (*d.rests_on, *d.overrules, *d.refuses)}
+    if decision.ruling == "refuse_claims":  # refusing what speaks against an own claim rules for that claim
+        touched |= {c.id for c in said if c.counts}
+    elif decision.ruling != "reverse":
+        touched |= {c.id for c in said if c.state == "submitted"}
+    own = [c.id for c in said if c.source.by == person and c.id in touched]
     if own:
         raise NotAllowed(f"nobody decides on an own claim; somebody else has to rule on {', '.join(own)}")
 

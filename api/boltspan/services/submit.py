@@ -110,7 +110,7 @@ def _check_years(claim: Claim, frame: Frame) -> None:
             "years_outside",
             "the claim speaks of years in which this frame was not made",
             got=years_json(claim.years),
-            accepted=str(years_json(frame.years)),
+            accepted=f"years from {frame.years.start} to {frame.years.end or 'now'}",
         )
 
 
