@@ -135,6 +135,20 @@ class Site:
         case = next(c for c in found["reviews"] if c["frame"] == F1 and c["subject"] == subject)
         return case["id"], self.get(f"/v1/reviews/{case['id']}", who="mia").headers["ETag"]
 
+    def double(self) -> str:
+        """Add a frame that is a double of the first one under another model's name; return its id."""
+        proposal = {
+            "make": {"name": "Tarnvale"},
+            "model": {"name": "Skerry One"},
+            "years": {"from": 2021, "to": 2023},
+            "ends": ["upper", "lower"],
+        }
+        path = self.post("/v1/frames", proposal, who="ann").headers["Location"]
+        tag = self.get(path, who="mia").headers["ETag"]
+        accepted = self.post(f"{path}/edits", {"edit": "accept", "why": "x"}, who="mia", match=tag)
+        assert accepted.status_code == 201, accepted.text
+        return path.rpartition("/")[2]
+
 
 def page_claim(*, width: float = 22.2, document: str = "example.org/a", **more: Any) -> dict[str, Any]:
     """Return the body of a claim read from a page."""
