@@ -281,7 +281,9 @@ def test_a_frame_moved_to_another_model_leaves_no_old_answer(filled: Storage, cl
         models=(*moved.models, Model("tarnvale", "wrackline-evo", "Wrackline Evo")),
     )
     assert bring(filled, files, clock).written
-    assert year_answer(filled, "tarnvale/wrackline/2022") is None
+    left = year_answer(filled, "tarnvale/wrackline/2022")
+    assert left is not None
+    assert (left["outcome"], left["frames"]) == ("unknown", [])
     assert year_answer(filled, "tarnvale/wrackline-evo/2022") is not None
 
 

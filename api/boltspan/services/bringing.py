@@ -16,8 +16,8 @@ from boltspan.domain.records import frame_json, make_json, model_json
 from boltspan.domain.review import Decision
 from boltspan.domain.values import value_json
 from boltspan.services.cases import RECORD, open_case
-from boltspan.services.protocols import Clock, Encoded, StoredFrame, UnitOfWork
-from boltspan.services.publishing import republish, year_path
+from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
+from boltspan.services.publishing import republish
 
 _BECAME: Final = {"merged": "frame_merged", "divided": "frame_divided", "withdrawn": "frame_withdrawn"}
 
@@ -28,7 +28,7 @@ class Bringing:
     def __init__(self, uow: UnitOfWork, clock: Clock, person: str | None) -> None:
         self._uow, self._clock, self._person = uow, clock, person
         self._touched: dict[str, int] = {}
-        self._years_before: dict[str, range] = {}
+        self._left: set[tuple[str, str]] = set()
 
     def makes(self, makes: Iterable[Make], kind: str = "make_added") -> None:
         """Store makes, each with its event."""
@@ -78,9 +78,7 @@ class Bringing:
         self._statements(plan)
         for frame_id, sequence in self._touched.items():
             self._uow.catalogue.put_frame(replace(self._stored(frame_id), sequence=sequence))
-        republish(self._uow, self._touched)
-        for frame_id, years in self._years_before.items():
-            republish(self._uow, [frame_id], also_years=years)
+        republish(self._uow, self._touched, self._left)
 
     def _rename(self, plan: ImportPlan) -> None:
         """Store renamed makes and models; every answer that names them is encoded anew."""
@@ -94,7 +92,7 @@ class Bringing:
                 self._touched[entry.frame.id] = self._uow.events.last()
 
     def _change(self, frame: Frame) -> None:
-        """Store a frame's record after its merge. Years it no longer answers for, or another model's, are told too."""
+        """Store a frame's record after its merge."""
         stored = self._stored(frame.id)
         old = stored.frame
         became = frame.record != old.record and frame.record in _BECAME
@@ -104,12 +102,8 @@ class Bringing:
         sequence = self._frame_event(_BECAME[frame.record] if became else "frame_edited", frame, **more)
         self._uow.catalogue.put_frame(replace(stored, frame=frame, sequence=sequence))
         self._touched[frame.id] = sequence
-        years = range(old.years.start, (old.years.end or int(self._clock.today()[:4]) + 1) + 1)
-        if (old.make, old.model) == (frame.make, frame.model):
-            self._years_before[frame.id] = years
-        else:  # looked up afresh from now on
-            gone = (Encoded(year_path(old.make, old.model, y), None, "", sequence) for y in years)
-            self._uow.published.put(gone)
+        if (old.make, old.model) != (frame.make, frame.model):
+            self._left.add((old.make, old.model))
 
     def _list(self, frame: Frame) -> None:
         """List a frame that was only proposed, and close its case."""

@@ -79,10 +79,8 @@ def edit_frame(
             )
         if not stored.frame.live:
             raise Clash(f"the record is {stored.frame.record} and is edited no more")
-        years_before = stored.frame.years
         edited = EDITS[str(edit)](Editing(person, uow, clock, stored, data))
-        span = range(years_before.start, (years_before.end or years_before.start + 1) + 1)
-        republish(uow, [s.frame.id for s in edited], also_years=span if stored.listed else ())
+        republish(uow, [s.frame.id for s in edited])
         return Receipt(_answer(uow, edited), f"/v1/frames/{frame_id}")
 
     return once(uow, clock, key, work)

@@ -197,6 +197,7 @@ class Published(Protocol):
         self, answers: Iterable[Encoded]
     ) -> None: ...  # insert or replace by path; body None is kept as a tombstone
     def get(self, path: str) -> Encoded | None: ...  # tombstones included
+    def paths(self, start: str) -> list[str]: ...  # that begin with start, ascending; tombstones included
     def since(self, sequence: int) -> Iterator[Encoded]: ...  # sequence > given, by sequence, path; tombstones included
     def newest(self, limit: int) -> Iterator[Encoded]: ...  # up to limit without tombstones, newest sequence first
     def clear(self) -> None: ...

@@ -43,22 +43,20 @@ def findings_of(uow: UnitOfWork, frames: Iterable[Frame]) -> dict[str, list[Find
     return found
 
 
-def republish(uow: UnitOfWork, frame_ids: Iterable[str], also_years: Iterable[int] = ()) -> None:
+def republish(uow: UnitOfWork, frame_ids: Iterable[str], left: Iterable[tuple[str, str]] = ()) -> None:
     """Compute findings and encode the answers of these frames and of their models' years anew.
 
-    ``also_years`` are years of these models that were answered before and may answer otherwise now, such as those a
-    frame's record no longer holds. Unknown ids are passed over.
+    ``left`` are models (make and model slug) that a frame belongs to no more. Unknown ids are passed over.
     """
     wanted = sorted(set(frame_ids))
-    extra = tuple(also_years)
-    models: dict[tuple[str, str], int] = {}
+    models = dict.fromkeys(left, uow.events.last())
     for start in range(0, len(wanted), BATCH):
         stored = [s for s in map(uow.catalogue.frame, wanted[start : start + BATCH]) if s is not None]
         for s in stored:
             key = (s.frame.make, s.frame.model)
             models[key] = max(models.get(key, 0), s.sequence)
     for (make, model), sequence in sorted(models.items()):
-        _republish_model(uow, make, model, sequence, extra)
+        _republish_model(uow, make, model, sequence)
 
 
 def republish_all(uow: UnitOfWork) -> None:
@@ -66,13 +64,11 @@ def republish_all(uow: UnitOfWork) -> None:
     uow.published.clear()
     sequence = uow.events.last()
     for model in uow.catalogue.models():
-        _republish_model(uow, model.make, model.slug, sequence, ())
+        _republish_model(uow, model.make, model.slug, sequence)
     uow.settings.put("answers_version", ANSWERS_VERSION)
 
 
-def _republish_model(
-    uow: UnitOfWork, make_slug: str, model_slug: str, sequence: int, also_years: tuple[int, ...]
-) -> None:
+def _republish_model(uow: UnitOfWork, make_slug: str, model_slug: str, sequence: int) -> None:
     make, model = uow.catalogue.make(make_slug), uow.catalogue.model(make_slug, model_slug)
     if make is None or model is None:
         return
@@ -88,10 +84,15 @@ def _republish_model(
         else:
             encoded.append(Encoded(frame_path(stored.frame.id), None, "", sequence))
         uow.findings.put(stored.frame.id, findings.get(stored.frame.id, []))
-    years = {y for s in every for y in _published_years(s.frame, findings.get(s.frame.id, []))} | set(also_years)
-    for year in sorted(years):
-        body = encode(answer_for_year(make, model, year, answering, findings, demo=demo))
-        encoded.append(Encoded(year_path(make_slug, model_slug, year), body, etag(body), sequence))
+    listed = [s for s in every if s.listed]
+    years = {y for s in listed for y in _published_years(s.frame, findings.get(s.frame.id, []))}
+    paths = {year_path(make_slug, model_slug, y): y for y in years}
+    # Years published before may answer otherwise now: the evidence reaches less far, or a record holds fewer years.
+    paths |= {p: int(p.rpartition("/")[2]) for p in uow.published.paths(f"/v1/makes/{make_slug}/{model_slug}/")}
+    for path, year in sorted(paths.items()):
+        # Of a model that is only proposed nothing is published, its name neither.
+        known = encode(answer_for_year(make, model, year, answering, findings, demo=demo)) if listed else None
+        encoded.append(Encoded(path, known, etag(known) if known is not None else "", sequence))
     uow.published.put(encoded)
 
 

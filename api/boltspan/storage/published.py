@@ -31,6 +31,12 @@ class SqlPublished(Queries):
         row = self._one(select(published).where(published.c.path == path))
         return None if row is None else _encoded(row)
 
+    def paths(self, start: str) -> list[str]:
+        """Return the paths that begin with ``start``, in order, those of tombstones too."""
+        end = start[:-1] + chr(ord(start[-1]) + 1)  # the first text behind all that begin so; paths go by code points
+        among = select(published.c.path).where(published.c.path >= start, published.c.path < end)
+        return list(self._connection.execute(among.order_by(published.c.path)).scalars())
+
     def since(self, sequence: int) -> Iterator[Encoded]:
         """Yield what was published after event ``sequence``, tombstones too, by sequence and path."""
         newer = select(published).where(published.c.sequence > sequence)
