@@ -81,8 +81,14 @@ def test_nobody_elses_page_may_write_or_read_what_is_private(site: Site) -> None
     assert "Access-Control-Allow-Origin" not in site.claim().headers
 
 
-@pytest.mark.parametrize("path", ["/v1/makes", "/v1/nothing", "/", "/docs", "/problems/stale", "/static/boltspan.css"])
-def test_everything_is_guarded(site: Site, path: str) -> None:
+@pytest.mark.parametrize("path", ["/v1/makes", "/v1/nothing", f"/v1/frames/{F1}", "/static/boltspan.css", "/livez"])
+def test_no_answer_is_taken_for_another_type(site: Site, path: str) -> None:
+    for _ in range(2):  # the second time the frame comes from memory
+        assert site.get(path).headers["X-Content-Type-Options"] == "nosniff"
+
+
+@pytest.mark.parametrize("path", ["/", "/?q=skerry", "/docs", "/problems", "/problems/stale", "/problems/nothing"])
+def test_pages_are_guarded(site: Site, path: str) -> None:
     sent = site.get(path)
     assert sent.headers["X-Content-Type-Options"] == "nosniff"
     assert sent.headers["Referrer-Policy"] == "no-referrer"

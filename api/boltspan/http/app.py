@@ -32,7 +32,7 @@ from boltspan.http.auth import undeclared
 from boltspan.http.call import count_request
 from boltspan.http.conditional import none_match
 from boltspan.http.errors import KINDS, problem_response
-from boltspan.http.headers import CORS, LOOKUP_CACHE, PREFLIGHT, PRIVATE_CACHE, SECURE, SECURE_JSON, SECURE_PAGE, VARY
+from boltspan.http.headers import CORS, LOOKUP_CACHE, PREFLIGHT, PRIVATE_CACHE, SECURE, SECURE_PAGE, VARY
 from boltspan.http.openapi import document, make_api
 from boltspan.http.parts import Parts, make_parts
 from boltspan.http.published import Ready
@@ -164,7 +164,7 @@ def _check_permissions(app: Boltspan) -> None:
 
 def _prepare_headers(app: Boltspan) -> None:
     policy = [("RateLimit-Policy", app.parts.policies.lookup.header)] if app.parts.settings.rate_limits else []
-    common = [("Cache-Control", LOOKUP_CACHE), *SECURE, SECURE_JSON, ("Vary", VARY), *CORS, *policy]
+    common = [("Cache-Control", LOOKUP_CACHE), SECURE, ("Vary", VARY), *CORS, *policy]
     app.ready_headers = common
 
 
@@ -188,7 +188,7 @@ def _before() -> None:
 def _after(response: Response) -> Response:
     """Give an answer the headers of its kind, whatever made it."""
     app, given = _here(), response.headers
-    for name, text in (*SECURE, SECURE_PAGE if response.mimetype == "text/html" else SECURE_JSON):
+    for name, text in (SECURE, *(SECURE_PAGE if response.mimetype == "text/html" else ())):
         given.setdefault(name, text)
     given.setdefault("Cache-Control", PRIVATE_CACHE)
     if request.path.startswith("/v1/"):
