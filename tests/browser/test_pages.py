@@ -103,6 +103,16 @@ def test_no_page_scrolls_sideways_and_no_target_is_small(page: Page, address: st
     assert small == []
 
 
+@pytest.mark.parametrize("width", [320, 360, 412, 480, 600])
+def test_the_question_and_its_button_keep_their_shape(page: Page, address: str, width: int) -> None:
+    page.set_viewport_size({"width": width, "height": 900})
+    page.goto(f"{address}/?q=x")
+    for name in ("button", "#q"):
+        box = page.locator(f"form {name}").bounding_box()
+        assert box is not None
+        assert (box["height"] < 64, box["width"] > 80) == (True, True), name
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_all_text_stands_out(page: Page, address: str, scheme: str) -> None:
     page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
