@@ -58,7 +58,8 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     fill(folder)
     port = free_port()
     command = [sys.executable, "-m", "granian", "--interface", "wsgi", "--workers", "1", "--host", "127.0.0.1",
-               "--port", str(port), "--no-log", "--workers-kill-timeout", "5", "--factory", "tests.browser.served:make"]  # fmt: skip
+               "--port", str(port), "--no-log", "--workers-kill-timeout", "5",
+               "--factory", "tests.browser.served:make"]  # fmt: skip
     path = os.pathsep.join([str(ROOT), str(ROOT / "api")])
     environment = {**os.environ, "BROWSER_TEST_FOLDER": str(folder), "PYTHONPATH": path}
     with subprocess.Popen(command, env=environment, cwd=folder) as server:
