@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import http.client
 import json
 import pathlib
 import socket
 import threading
+import time
 from collections.abc import Iterable, Iterator
 
 import pytest
@@ -185,3 +187,26 @@ def test_a_body_in_chunks_is_never_cut_off(shared: Running, length: int, wanted:
     parts += [b"%x\r\n%s\r\n0\r\n\r\n" % (len(body), body)]
     status, answer = exchange(shared.service, parts)
     assert status == wanted, answer
+
+
+@pytest.mark.parametrize(
+    ("line", "wanted"),
+    [("Authorization: Bearer nonsense", 401), ("Content-Type: text/plain", 415), ("If-Match: x", 404)],
+)
+def test_a_refusal_reaches_a_client_that_still_sends(shared: Running, line: str, wanted: int) -> None:
+    """Fault 15: the head is enough to refuse it; the answer comes all the same, and the connection goes on."""
+    path = "/v1/nothing" if wanted == 404 else "/v1/claims"
+    sent = [f"POST {path} HTTP/1.1", "Host: localhost", "Idempotency-Key: x", "Content-Length: 20000", line, "", ""]
+    if wanted == 415:
+        sent.insert(2, f"Authorization: {shared.people['ann'].authorization['Authorization']}")
+    with socket.create_connection(("127.0.0.1", shared.service.port), timeout=ENOUGH_S) as connection:
+        for _ in range(3):
+            connection.sendall("\r\n".join(sent).encode())
+            for _ in range(4):
+                time.sleep(0.01)  # time enough for an answer that does not wait for the body
+                connection.sendall(b"0" * 5000)
+            with http.client.HTTPResponse(connection) as answer:
+                answer.begin()
+                answer.read()
+                assert answer.status == wanted
+                assert not answer.will_close

@@ -100,9 +100,7 @@ def test_a_database_that_restarts_under_load_costs_two_seconds(own_postgres: Ser
             if not any(answered_s >= down_s and asked_s <= up_s + AGAIN_S for down_s, up_s in away)
         ]
         assert outside == []
-        # On two busy processors a connection is now and then lost beside a restart (not understood yet); its request is
-        # sent again under its key, and what counts below holds all the same: nothing lost, nothing doubled.
-        assert sum(w.cut_off for w in traffic.writers) <= RESTARTS * len(WRITERS)
+        assert [w.cut_offs for w in traffic.writers] == [[]] * len(WRITERS)  # the service itself never hung up
         assert any(reply.status == 503 for *_, reply in replies)
         assert len(set(acknowledged.values())) == len(acknowledged)
         assert unsound(storage) == []

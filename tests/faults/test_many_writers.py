@@ -23,7 +23,7 @@ def test_no_writer_is_told_that_the_database_is_locked(shared: Running) -> None:
         time.sleep(SECONDS)
         acknowledged = traffic.end()
     assert [reply for *_, reply in traffic.others()] == []
-    assert [w.name for w in traffic.writers if not w.acknowledged or w.cut_off] == []
+    assert [w.name for w in traffic.writers if not w.acknowledged or w.cut_offs] == []
     assert len(set(acknowledged.values())) == len(acknowledged)
     assert b"locked" not in shared.service.log.read_bytes()[before:]
     assert unsound(shared.storage) == []

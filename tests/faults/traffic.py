@@ -19,7 +19,7 @@ Refusal = tuple[float, float, Reply]
 
 @dataclass
 class Writer:
-    """One writer's work: what was acknowledged by key, and every answer that was no acknowledgement."""
+    """One writer's work: what was acknowledged by key, every answer that was none, and how it was cut off."""
 
     name: str
     person: Person
@@ -27,7 +27,7 @@ class Writer:
     stop: threading.Event
     acknowledged: dict[str, str] = field(default_factory=dict)
     others: list[Refusal] = field(default_factory=list)
-    cut_off: int = 0
+    cut_offs: list[str] = field(default_factory=list)
     broken: list[BaseException] = field(default_factory=list)
 
     def body(self, number: int) -> dict[str, Any]:
@@ -59,8 +59,8 @@ class Writer:
                 sent_s = time.monotonic()
                 try:
                     reply = self.send(connection, number)
-                except (OSError, http.client.HTTPException):
-                    self.cut_off += 1
+                except (OSError, http.client.HTTPException) as e:
+                    self.cut_offs.append(repr(e))
                     connection.close()
                     time.sleep(PAUSE_S)
                     continue

@@ -37,7 +37,7 @@ from boltspan.http.openapi import document, make_api
 from boltspan.http.parts import Parts, make_parts
 from boltspan.http.published import Ready
 from boltspan.http.settings import HttpSettings
-from boltspan.http.strictjson import check_address
+from boltspan.http.strictjson import check_address, drain
 from boltspan.services.name_cache import NameCache
 from boltspan.services.permissions import PUBLIC
 from boltspan.services.protocols import Clock, Storage
@@ -207,6 +207,7 @@ def _after(response: Response) -> Response:
 
 
 def _failed(error: Exception) -> Response:
+    drain(request)
     request_id = request.environ["boltspan.request_id"]
     if not isinstance(error, BoltspanError | HTTPException):
         _here().parts.log.failure(request_id, "".join(traceback.format_exception(error)))

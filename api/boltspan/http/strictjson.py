@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import threading
 from collections.abc import Mapping
 from typing import Any, Final, NoReturn
@@ -10,7 +11,7 @@ from urllib.parse import unquote_to_bytes
 import marshmallow as ma
 from flask import Request
 from webargs.flaskparser import FlaskParser
-from werkzeug.exceptions import RequestEntityTooLarge, UnsupportedMediaType
+from werkzeug.exceptions import HTTPException, RequestEntityTooLarge, UnsupportedMediaType
 
 from boltspan.domain import jsontext
 from boltspan.domain.errors import InvalidInput, Unavailable
@@ -73,6 +74,17 @@ def body_of(req: Request) -> bytes:
     if req.max_content_length is not None and len(body) >= req.max_content_length:
         raise RequestEntityTooLarge
     return body
+
+
+def drain(req: Request) -> None:
+    """Read what nobody has read of a body, unless it is too large, so that its sender gets to read the answer.
+
+    A connection whose request was answered before its end came is closed, and a caller that still sends finds it
+    broken instead of being told why (RFC 9112, section 9.6).
+    """
+    if req.method in ("POST", "PUT", "PATCH", "DELETE"):
+        with contextlib.suppress(HTTPException, Unavailable):
+            body_of(req)
 
 
 def check_media_type(req: Request) -> None:
