@@ -183,9 +183,24 @@ def test_a_step_can_be_drafted(empty: Engine, tmp_path: pathlib.Path, capsys: py
     with migrations._changing_tables(empty) as connection:
         connection.exec_driver_sql("DROP INDEX ix_claims_frame_sequence_id")
     made = migrations.draft(empty, "claims are found by frame", scripts)
-    assert made == scripts / "versions" / "0002_claims_are_found_by_frame.py"
+    last = max(path.name[:4] for path in (migrations.SCRIPTS / "versions").glob("[0-9]*.py"))
+    assert made == scripts / "versions" / f"{int(last) + 1:04d}_claims_are_found_by_frame.py"
     written = made.read_text()
     assert "ix_claims_frame_sequence_id" in written
-    assert "down_revision = '0001'" in written
+    assert f"down_revision = '{last}'" in written
     compile(written, str(made), "exec")
     capsys.readouterr()
+
+
+def test_people_of_before_keep_their_handles_and_no_two_share_one(empty: Engine) -> None:
+    with migrations._changing_tables(empty) as connection:
+        migrations.command.upgrade(migrations._config(connection), "0001")
+        rows = "('p-0000000001', 'contributor', 'ann-1', '2026-01-01', false), ('p-0000000002', 'operator', NULL, '2026-01-01', false)"
+        connection.exec_driver_sql(f"INSERT INTO accounts (id, role, handle, created_on, blocked) VALUES {rows}")
+    migrate(empty)
+    with SqlStorage(empty, SystemClock()).reading() as unit:
+        first, second = unit.accounts.accounts()
+        found = unit.accounts.by_handle("ANN-1")
+    assert (found, first.handle, second.handle, second.left_on) == (first, "ann-1", None, None)
+    with pytest.raises(Exception, match="handle_key"), migrations._changing_tables(empty) as connection:
+        connection.exec_driver_sql("UPDATE accounts SET handle_key = 'ann-1' WHERE id = 'p-0000000002'")

@@ -8,6 +8,7 @@ from boltspan.domain.bench_cautions import BENCH_CAUTIONS
 from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.mistakes import ADVICE as MISTAKES
 from boltspan.domain.swaps import REASONS as SWAP_REASONS
+from boltspan.domain.terms import TERMS
 
 STANDINGS: Final = {
     "settled": "A maintainer or the published rule has decided.",
@@ -69,6 +70,13 @@ QUALIFIERS: Final = {
     "material": "A frame material.",
 }
 
+ROLES: Final = {
+    "contributor": "Sends claims, proposals of frames and photos.",
+    "retailer": "Asks for answers in the shop's own articles.",
+    "maintainer": "Reviews claims, decides, edits records and makes releases.",
+    "operator": "Runs the service: accounts and imports, and all that a maintainer may.",
+}
+
 VOCABULARY: Final = {
     "cautions": CAUTIONS,
     "standings": STANDINGS,
@@ -83,4 +91,6 @@ VOCABULARY: Final = {
     "mistakes": MISTAKES,
     "bench_cautions": BENCH_CAUTIONS,
     "swap_reasons": SWAP_REASONS,
+    "roles": ROLES,
+    "terms": TERMS,
 }

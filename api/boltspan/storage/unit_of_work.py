@@ -22,6 +22,7 @@ from boltspan.storage.events import SqlEvents
 from boltspan.storage.findings import SqlFindings
 from boltspan.storage.keys import SqlKeys
 from boltspan.storage.migrations import pending
+from boltspan.storage.photos import SqlPhotos
 from boltspan.storage.published import SqlPublished
 from boltspan.storage.releases import SqlReleases
 from boltspan.storage.settings import SqlSettings
@@ -46,6 +47,7 @@ class SqlUnitOfWork:
         self.events = SqlEvents(connection, clock)
         self.cases = SqlCases(connection)
         self.accounts = SqlAccounts(connection)
+        self.photos = SqlPhotos(connection)
         self.keys = SqlKeys(connection)
         self.releases = SqlReleases(connection)
         self.settings = SqlSettings(connection)
