@@ -14,6 +14,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 from boltspan.domain.errors import BoltspanError
 from boltspan.http import (
+    accounts,
     bench,
     changes,
     charts,
@@ -24,6 +25,7 @@ from boltspan.http import (
     health,
     lookups,
     makes,
+    photos,
     releases,
     reviews,
     vocabulary,
@@ -43,7 +45,7 @@ from boltspan.services.permissions import PUBLIC
 from boltspan.services.protocols import Clock, Storage
 
 RESOURCES: Final = (
-    makes, frames, lookups, claims, charts, reviews, decisions, edits, changes, releases, vocabulary, bench, health,
+    makes, frames, lookups, claims, photos, charts, reviews, decisions, edits, changes, releases, accounts, vocabulary, bench, health,
 )  # fmt: skip
 JSON_ACCEPTED: Final = frozenset({"*/*", "application/json"})
 

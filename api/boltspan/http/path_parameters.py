@@ -34,6 +34,13 @@ PATH_PARAMETERS: Final = {
         _id("claim", "c-9p4t1w6zke"),
         _id("decision", "d-6t0z4c8wqe"),
         _id("review", "q-5b8n2v0ykm"),
+        _id("person", "p-8d1r6k3x0a"),
+        _parameter(
+            "token_id", "The eight characters after bs_.", {"type": "string", "pattern": "^[0-9a-z]{8}$"}, "7k3m9q2d"
+        ),
+        _parameter(
+            "photo_hash", "The SHA-256 of a photo.", {"type": "string", "pattern": "^[0-9a-f]{64}$"}, "ab" * 32
+        ),
         _slug("make", "Slug of a make.", "tarnvale"),
         _slug("model", "Slug of a model.", "skerry"),
         _parameter(

@@ -23,6 +23,7 @@ from boltspan.services.cases import RECORD, open_case, touch
 from boltspan.services.lookup import claim_answer, visible
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
+from boltspan.services.photo_answers import photo_json
 from boltspan.services.protocols import Case, Clock, StoredFrame, UnitOfWork
 from boltspan.services.publishing import republish
 
@@ -145,7 +146,9 @@ def claim(actor: Actor, uow: UnitOfWork, claim_id: str) -> dict[str, Any]:
     found = uow.statements.claim(claim_id) if is_id("claim", claim_id) else None
     if found is None or not (found.source.by == person or "see_reviews" in actor.may):
         raise NotFound("claim", claim_id)
-    return _claim_receipt(actor, found, uow.cases.of_subject(found.frame, found.subject))
+    told = _claim_receipt(actor, found, uow.cases.of_subject(found.frame, found.subject))
+    photos = [photo_json(p) for p in uow.photos.of_claims([found.id]).get(found.id, [])]
+    return told | ({"photos": photos} if photos else {})
 
 
 def withdraw_claim(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str, why: str, key: OnceKey) -> Receipt:
