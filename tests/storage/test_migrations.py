@@ -195,8 +195,9 @@ def test_a_step_can_be_drafted(empty: Engine, tmp_path: pathlib.Path, capsys: py
 def test_people_of_before_keep_their_handles_and_no_two_share_one(empty: Engine) -> None:
     with migrations._changing_tables(empty) as connection:
         migrations.command.upgrade(migrations._config(connection), "0001")
-        rows = "('p-0000000001', 'contributor', 'ann-1', '2026-01-01', false), ('p-0000000002', 'operator', NULL, '2026-01-01', false)"
-        connection.exec_driver_sql(f"INSERT INTO accounts (id, role, handle, created_on, blocked) VALUES {rows}")
+        for person, name in (("p-0000000001", "'ann-1'"), ("p-0000000002", "NULL")):
+            row = f"'{person}', 'contributor', {name}, '2026-01-01', false"
+            connection.exec_driver_sql(f"INSERT INTO accounts (id, role, handle, created_on, blocked) VALUES ({row})")
     migrate(empty)
     with SqlStorage(empty, SystemClock()).reading() as unit:
         first, second = unit.accounts.accounts()

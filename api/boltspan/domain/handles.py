@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from itertools import pairwise
 from typing import Final
 
 from boltspan.domain.errors import InvalidInput
@@ -31,7 +32,7 @@ def handle(value: object, pointer: str) -> str:
     text = name(value, pointer)
     accepted = f"{LEAST} to {MOST} letters and digits, with blank, hyphen, underscore or point between them"
     inner = all(ch in _BETWEEN or _is_letter(ch) for ch in text)
-    doubled = any(a in _BETWEEN and b in _BETWEEN for a, b in zip(text, text[1:], strict=False))
+    doubled = any(a in _BETWEEN and b in _BETWEEN for a, b in pairwise(text))
     if not LEAST <= len(text) <= MOST or not inner or doubled or text[0] in _BETWEEN or text[-1] in _BETWEEN:
         raise InvalidInput.one(pointer, "bad_handle", "this is no handle", got=text, accepted=accepted)
     if _LIKE_AN_ID.fullmatch(text.casefold()):

@@ -45,7 +45,8 @@ from boltspan.services.permissions import PUBLIC
 from boltspan.services.protocols import Clock, Storage
 
 RESOURCES: Final = (
-    makes, frames, lookups, claims, photos, charts, reviews, decisions, edits, changes, releases, accounts, vocabulary, bench, health,
+    makes, frames, lookups, claims, photos, charts, reviews, decisions, edits, changes, releases, accounts,
+    vocabulary, bench, health,
 )  # fmt: skip
 JSON_ACCEPTED: Final = frozenset({"*/*", "application/json"})
 

@@ -24,7 +24,6 @@ from boltspan.services.once import OnceKey, Receipt, once_key
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, UnitOfWork
 
-
 _UUID: Final = re.compile(r"[0-9a-fA-F]{8}(?:-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
 
 

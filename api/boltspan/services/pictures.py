@@ -58,7 +58,7 @@ def cleaned(raw: bytes, pointer: str = "") -> Picture:
         return _drawn_anew(raw, kind, pointer)
     except (InvalidInput, MemoryError):
         raise
-    except Exception as broken:  # noqa: BLE001 - whatever a decoder makes of a stranger's bytes
+    except Exception as broken:
         raise InvalidInput.one(pointer, "broken_photo", f"the {kind} is broken or cut off",
                                accepted="a whole JPEG, PNG or WebP") from broken  # fmt: skip
     finally:

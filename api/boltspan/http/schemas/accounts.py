@@ -15,8 +15,6 @@ from boltspan.http.schemas.records import why_field
 from boltspan.services.permissions import PERMISSIONS, PUBLIC, ROLES
 from boltspan.services.photo_answers import LICENCE
 
-TOKEN_ID: Final = "[0-9a-z]{8}"
-
 
 class SignUp(Closed):
     """Who wants to contribute. The terms stand in /v1/vocabulary; sending their version agrees to them."""
@@ -74,7 +72,7 @@ class AccountAnswer(Open):
 class TokenAnswer(Open):
     """A token without its secret."""
 
-    id = fields.String(required=True, metadata={"pattern": f"^{TOKEN_ID}$"})
+    id = fields.String(required=True, metadata={"pattern": "^[0-9a-z]{8}$"})
     state = Choice(("valid", "expired", "revoked"), required=True)
     issued_on = text()
     expires_on = text(required=False)
