@@ -42,7 +42,7 @@ class HttpSettings:
     lookup_quota: int = 600
     bench_quota: int = 600
     write_quota: int = 60
-    sign_up_quota: int = 10
+    sign_up_quota: int = 20
     most_bytes: int = 1024 * 1024
     log: Callable[[bytes], object] = field(default_factory=LogWriter)
 

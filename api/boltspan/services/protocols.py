@@ -116,12 +116,16 @@ class StoredToken:
 
 @dataclass(frozen=True, slots=True)
 class StoredSession:
-    """A person signed in by page: ``id`` is the SHA-256 of what the cookie holds; the instants are ISO, in UTC."""
+    """A person signed in by page: ``id`` is the SHA-256 of what the cookie holds; the instants are ISO, in UTC.
+
+    ``scopes`` are those of the token that was used, None when it may do all that the person's role may.
+    """
 
     id: str
     account: str
     started_at: str
     ends_at: str
+    scopes: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)

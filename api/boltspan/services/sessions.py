@@ -13,9 +13,9 @@ import re
 import secrets
 from typing import Final
 
-from boltspan.domain.errors import NotAllowed
+from boltspan.domain.errors import NotAllowed, NotAuthenticated
 from boltspan.services.accounts import actor_for
-from boltspan.services.permissions import Actor
+from boltspan.services.permissions import ROLES, Actor
 from boltspan.services.protocols import Account, Clock, StoredSession, UnitOfWork
 
 DAYS: Final = 90
@@ -40,13 +40,21 @@ def secret_in(key: bytes, cookie: str | None) -> str | None:
     return match[1]
 
 
-def begin_session(uow: UnitOfWork, clock: Clock, person: str) -> str:
-    """Start a session of 90 days for a person and return the secret for its cookie; old ones of anybody are dropped."""
+def begin_session(uow: UnitOfWork, clock: Clock, actor: Actor) -> str:
+    """Start a session of 90 days and return the secret for its cookie; ended ones of anybody are dropped.
+
+    It may do what ``actor`` may: a narrow token signs in narrowly. Raises NotAuthenticated for nobody.
+    """
+    if actor.person is None:
+        raise NotAuthenticated("nobody in particular cannot sign in")
+    account = uow.accounts.account(actor.person)
+    whole = account is not None and actor.may == ROLES[account.role]
+    scopes = None if whole else tuple(sorted(actor.may))
     uow.accounts.end_sessions_before(clock.now())
     secret = new_secret()
     ends = datetime.datetime.fromisoformat(clock.now()) + datetime.timedelta(days=DAYS)
     ends_at = ends.strftime("%Y-%m-%dT%H:%M:%S.%fZ")
-    uow.accounts.add_session(StoredSession(_hash(secret), person, clock.now(), ends_at))
+    uow.accounts.add_session(StoredSession(_hash(secret), actor.person, clock.now(), ends_at, scopes))
     return secret
 
 
@@ -57,7 +65,10 @@ def signed_in(uow: UnitOfWork, clock: Clock, secret: str | None) -> tuple[Accoun
         return None
     account = uow.accounts.account(session.account)
     actor = actor_for(account)
-    return (account, actor) if account is not None and actor is not None else None
+    if account is None or actor is None:
+        return None
+    may = actor.may if session.scopes is None else actor.may & frozenset(session.scopes)
+    return account, Actor(account.id, may)
 
 
 def end_session(uow: UnitOfWork, secret: str) -> None:

@@ -53,11 +53,15 @@ class SqlAccounts(Queries):
     def session(self, session_id: str) -> StoredSession | None:
         """Return the session, ended by time or not, or None."""
         row = self._one(select(sessions).where(sessions.c.id == session_id))
-        return None if row is None else StoredSession(row.id, row.account, row.started_at, row.ends_at)
+        if row is None:
+            return None
+        scopes = None if row.scopes is None else tuple(loads(row.scopes))
+        return StoredSession(row.id, row.account, row.started_at, row.ends_at, scopes)
 
     def add_session(self, session: StoredSession) -> None:
         """Insert the session. Raises Clash when there is no such account."""
-        self._add(sessions, [asdict(session)])
+        scopes = None if session.scopes is None else dumps(session.scopes)
+        self._add(sessions, [asdict(session) | {"scopes": scopes}])
 
     def end_session(self, session_id: str) -> None:
         """Drop the session; none of that id changes nothing."""

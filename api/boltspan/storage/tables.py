@@ -217,6 +217,7 @@ sessions: Final = Table(
     _needed("account", KeyText, ForeignKey(accounts.c.id)),
     _needed("started_at"),
     _needed("ends_at", KeyText),
+    Column("scopes", Text),
     Index(None, "account"),
     Index(None, "ends_at"),
 )

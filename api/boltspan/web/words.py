@@ -44,6 +44,12 @@ FEATURE_NAMES: Final = {
     "tab_gap": "between the tabs",
     "hardware_width": "over both spacers",
 }
+INSTRUMENT_NAMES: Final = {
+    "digital_caliper": "Digital caliper",
+    "vernier_caliper": "Vernier caliper",
+    "steel_rule": "Steel rule",
+    "tape": "Tape measure",
+}
 STATE_NAMES: Final = {
     "submitted": "waits for review",
     "accepted": "accepted",
@@ -63,6 +69,11 @@ def years(of: Mapping[str, int]) -> str:
     if last is None:
         return f"{first} on"
     return str(first) if first == last else f"{first} to {last}"
+
+
+def waiting(days: int) -> str:
+    """Return how long something has waited."""
+    return "since today" if days == 0 else f"waits for {times(days, 'day', 'days')}"
 
 
 def times(count: int, one: str, many: str) -> str:

@@ -45,6 +45,7 @@ def _make_sessions() -> None:
         sa.Column("account", _key_text(), nullable=False),
         sa.Column("started_at", sa.Text(), nullable=False),
         sa.Column("ends_at", _key_text(), nullable=False),
+        sa.Column("scopes", sa.Text(), nullable=True),
         sa.PrimaryKeyConstraint("id", name="pk_sessions"),
         sa.ForeignKeyConstraint(["account"], ["accounts.id"], name="fk_sessions_account"),
     )
