@@ -71,8 +71,8 @@ def test_a_sign_up_needs_the_terms_and_a_key_that_nobody_else_has(site: Site) ->
     assert signed_up(site, key=None).json["code"] == "key_missing"
 
 
-@pytest.mark.parametrize("handle", ["ANN", "Ann", "rule", "Ru1e", "r.u.l.e", "rule 1", "boltspan", "p-8d1r6k3x0a", "аnn",
-                                    "a\u200bnn", "<b>", "-ann", "a--b", "=ann", "ａnn"])  # fmt: skip
+@pytest.mark.parametrize("handle", ["ANN", "Ann", "rule", "Ru1e", "r.u.l.e", "rule 1", "boltspan", "p-8d1r6k3x0a",
+                                    "аnn", "a\u200bnn", "<b>", "-ann", "a--b", "=ann", "ａnn"])  # fmt: skip
 def test_handles_are_unique_and_pass_for_nobody_else(site: Site, handle: str) -> None:
     sent = signed_up(site, handle)
     assert sent.status_code == 422, sent.text

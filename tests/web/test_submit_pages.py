@@ -62,7 +62,7 @@ def test_a_stranger_submits_a_measurement_signs_up_by_it_and_sees_what_became_of
     shown = text_of(visit)
     assert "Thank you, it has arrived" in shown
     assert "waits for review" in shown
-    assert "since today" in shown
+    assert "waits since today" in shown
     assert token[0] not in visit.shown.text
     assert "reads as M8" in shown
     assert site.get(onward[1].replace("/claims/", "/v1/claims/").partition("?")[0], who=token[0]).status_code == 200

@@ -21,6 +21,7 @@ from boltspan.services import sessions
 from boltspan.services.accounts import note_active
 from boltspan.services.permissions import ANYBODY, Actor
 from boltspan.services.protocols import Account, UnitOfWork
+from boltspan.services.publishing import is_demo
 from boltspan.services.signing import COOKIE_KEY_SETTING, signing_key
 from boltspan.web.given import Given
 
@@ -107,6 +108,8 @@ class Visitors:
     def page(self, template: str, status: int = 200, **shown: Any) -> Response:
         """Return a page for this visitor alone: nobody keeps it, and its forms carry this visitor's token."""
         visitor = self.here()
+        with self._given.storage.reading() as uow:
+            shown["demo"] = is_demo(uow)
         token = sessions.form_token(self.key, visitor.holder)
         response = make_response(render_template(template, visitor=visitor, form_token=token, **shown), status)
         response.headers["Cache-Control"] = "no-store"

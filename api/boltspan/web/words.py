@@ -44,6 +44,32 @@ FEATURE_NAMES: Final = {
     "tab_gap": "between the tabs",
     "hardware_width": "over both spacers",
 }
+FIELD_NAMES: Final = {
+    **{f"{part}_{n}": f"{part.capitalize()}, reading {n}" for part in ("bolt", "width") for n in (1, 2, 3)},
+    "bolt_feature": "Bolt",
+    "width_feature": "Width",
+    "label": "Size",
+    "mount": "Kind of mount",
+    "bolt": "Bolt",
+    "width": "Width",
+    "eye_to_eye": "Eye to eye",
+    "stroke": "Stroke",
+    "url": "Address",
+    "document": "Document",
+    "page": "Page",
+    "quote": "Word for word",
+    "seen_on": "Day",
+    "year_from": "First year",
+    "year_to": "Last year",
+    "make": "Make",
+    "model": "Model",
+    "ends": "Ends",
+    "handle": "Public name",
+    "terms": "Terms",
+    "token": "Token",
+    "photo": "Photo",
+}
+"""What a list of mistakes calls the fields of forms."""
 INSTRUMENT_NAMES: Final = {
     "digital_caliper": "Digital caliper",
     "vernier_caliper": "Vernier caliper",
@@ -73,7 +99,7 @@ def years(of: Mapping[str, int]) -> str:
 
 def waiting(days: int) -> str:
     """Return how long something has waited."""
-    return "since today" if days == 0 else f"waits for {times(days, 'day', 'days')}"
+    return "waits since today" if days == 0 else f"waits for {times(days, 'day', 'days')}"
 
 
 def times(count: int, one: str, many: str) -> str:
