@@ -176,6 +176,7 @@ def test_a_photo_is_shown_to_all_only_once_its_claim_is_accepted(site: Site, cla
     assert site.post(f"/v1/reviews/{case}/decisions", settle([claim]), who="mia", match=tag).status_code == 201
     sent = site.get(path)
     assert sent.status_code == 200
+    assert path in site.get(f"/v1/frames/{F1}/claims").text
     assert sent.headers["Cache-Control"] == "public, max-age=31536000, immutable"
     assert site.get(path, headers={"If-None-Match": sent.headers["ETag"]}).status_code == 304
     assert site.get("/v1/photos/" + "0" * 64).status_code == 404
@@ -189,8 +190,8 @@ def test_only_the_author_adds_photos_with_consent_and_not_too_many(site: Site, c
     sent = [send(site, claim, photo(size=(60, 40 + n))).status_code for n in range(7)]
     assert sent == [201] * 6 + [409]
     shown = site.get(f"/v1/claims/{claim}", who="ann").json
-    assert len(shown["photos"]) == 6
-    assert {p["licence"] for p in shown["photos"]} == {"CC-BY-4.0"}
+    assert len(shown["claim"]["photos"]) == 6
+    assert {p["licence"] for p in shown["claim"]["photos"]} == {"CC-BY-4.0"}
     assert len(site.get("/v1/account/data", who="ann").json["photos"]) == 6
 
 

@@ -9,6 +9,7 @@ from boltspan.http.headers import IMMUTABLE_CACHE, PRIVATE_CACHE
 from boltspan.http.operations import KEPT, NOT_MODIFIED, Answer, Resource
 from boltspan.http.published import Ready
 from boltspan.http.schemas import accounts as shapes
+from boltspan.http.schemas import answers
 from boltspan.services import photos
 from boltspan.services.pictures import MOST_BYTES, cleaned
 
@@ -24,7 +25,7 @@ TAKEN = ("image/jpeg", "image/png", WEBP)
     counted="write",
     query=shapes.PhotoConsent,
     upload=TAKEN,
-    answers=[Answer(201, shapes.PhotoAnswer, "The photo as it is kept.", shapes.PHOTO, ("Location",))],
+    answers=[Answer(201, answers.PhotoAnswer, "The photo as it is kept.", shapes.PHOTO, ("Location",))],
     problems=[404],
     once=True,
 )

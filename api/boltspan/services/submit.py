@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -23,8 +23,7 @@ from boltspan.services.cases import RECORD, open_case, touch
 from boltspan.services.lookup import claim_answer, visible
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
-from boltspan.services.photo_answers import photo_json
-from boltspan.services.protocols import Case, Clock, StoredFrame, UnitOfWork
+from boltspan.services.protocols import Case, Clock, StoredFrame, StoredPhoto, UnitOfWork
 from boltspan.services.publishing import republish
 
 
@@ -143,8 +142,9 @@ def claimable(frame: Frame, pointer: str) -> None:
         )
 
 
-def _claim_receipt(actor: Actor, claim: Claim, case: Case | None) -> dict[str, Any]:
-    found: dict[str, Any] = {"frame": claim.frame, "subject": claim.subject, "claim": claim_answer(actor, claim)}
+def _claim_receipt(actor: Actor, claim: Claim, case: Case | None, photos: Sequence[StoredPhoto] = ()) -> dict[str, Any]:
+    shown = claim_answer(actor, claim, photos)
+    found: dict[str, Any] = {"frame": claim.frame, "subject": claim.subject, "claim": shown}
     said = statement_of(claim)
     if claim.source.measurement is not None:
         if said.value is not None:
@@ -162,9 +162,8 @@ def claim(actor: Actor, uow: UnitOfWork, claim_id: str) -> dict[str, Any]:
     found = uow.statements.claim(claim_id) if is_id("claim", claim_id) else None
     if found is None or not (found.source.by == person or "see_reviews" in actor.may):
         raise NotFound("claim", claim_id)
-    told = _claim_receipt(actor, found, uow.cases.of_subject(found.frame, found.subject))
-    photos = [photo_json(p) for p in uow.photos.of_claims([found.id]).get(found.id, [])]
-    return told | ({"photos": photos} if photos else {})
+    photos = uow.photos.of_claims([found.id]).get(found.id, [])
+    return _claim_receipt(actor, found, uow.cases.of_subject(found.frame, found.subject), photos)
 
 
 def withdraw_claim(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str, why: str, key: OnceKey) -> Receipt:

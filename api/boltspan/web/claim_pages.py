@@ -80,6 +80,7 @@ class ClaimPages:
         fields = self._visitors.form(MOST_BYTES + 64 * 1024)
         if fields.get("licence") != LICENCE:
             return self._shown(claim_id, Filled(fields, {"licence": "A photo is taken only under CC BY 4.0."}), 422)
+        self._given.count()
         sent = request.files.get("photo")
         try:
             with self._given.storage.reading() as uow:

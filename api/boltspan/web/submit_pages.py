@@ -114,7 +114,9 @@ class SubmitPages:
 
     def check(self) -> Response:
         """Show what a filled-in form comes to, before anything is sent."""
-        return self._looked_at(self._visitors.form())
+        fields = self._visitors.form()
+        self._given.count()
+        return self._looked_at(fields)
 
     def _looked_at(self, fields: Mapping[str, str], form: Filled | None = None, status: int = 200) -> Response:
         """Show what a form's claim comes to before it is sent; with what is wrong in it, its own step again."""

@@ -9,7 +9,7 @@ from marshmallow import fields
 from boltspan.domain.claims import STATES
 from boltspan.domain.handles import LEAST, MOST
 from boltspan.domain.terms import VERSION
-from boltspan.http.schemas.answers import listed, text, whole
+from boltspan.http.schemas.answers import PhotoAnswer, listed, text
 from boltspan.http.schemas.fields import Choice, Closed, Flag, Id, Items, Open, Text, Whole
 from boltspan.http.schemas.records import why_field
 from boltspan.services.permissions import PERMISSIONS, PUBLIC, ROLES
@@ -100,19 +100,6 @@ class SignedUpAnswer(Open):
     token = text("Shown in the first answer only; a repeated request is answered without it.", required=False)
     token_id = fields.String(required=True)
     expires_at = text()
-
-
-class PhotoAnswer(Open):
-    """A photo of a claim, as it is kept: a WebP without hidden data."""
-
-    claim = Id("claim")
-    hash = fields.String(required=True, metadata={"pattern": "^[0-9a-f]{64}$"})
-    path = text()
-    added_on = text()
-    width_px = whole()
-    height_px = whole()
-    bytes = whole()
-    licence = Choice((LICENCE,), required=True)
 
 
 class OwnClaim(Open):

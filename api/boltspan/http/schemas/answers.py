@@ -15,6 +15,7 @@ from boltspan.http.schemas.records import Qualifier, Withdrawn
 from boltspan.http.schemas.requests import SUBJECTS
 from boltspan.http.schemas.sources import KEPT, FittedRecord, MeasuredRecord, WrittenRecord
 from boltspan.http.schemas.values import Years
+from boltspan.services.photo_answers import LICENCE
 
 
 def listed(entry: Any, **options: Any) -> Any:
@@ -176,6 +177,19 @@ class MakeAnswer(MakeEntry):
     models = listed(fields.Nested(ModelEntry))
 
 
+class PhotoAnswer(Open):
+    """A photo of a claim, as it is kept: a WebP without hidden data."""
+
+    claim = Id("claim")
+    hash = fields.String(required=True, metadata={"pattern": "^[0-9a-f]{64}$"})
+    path = text()
+    added_on = text()
+    width_px = whole()
+    height_px = whole()
+    bytes = whole()
+    licence = Choice((LICENCE,), required=True)
+
+
 class ClaimAnswer(Open):
     """A claim. What its contributor quoted is shown to others after the review."""
 
@@ -185,6 +199,7 @@ class ClaimAnswer(Open):
     source = OneOf((WrittenRecord, MeasuredRecord, FittedRecord), by_word("kind", KEPT), required=True)
     withdrawn = fields.Nested(Withdrawn)
     state = Choice(STATES, required=True)
+    photos = fields.List(fields.Nested(PhotoAnswer))
 
 
 class DecisionAnswer(Open):

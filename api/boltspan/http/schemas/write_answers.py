@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from marshmallow import fields
 
-from boltspan.http.schemas.accounts import PhotoAnswer
 from boltspan.http.schemas.answers import (
     ClaimAnswer,
     DecisionAnswer,
@@ -44,7 +43,6 @@ class ClaimReceipt(Open):
     reads_as = fields.Nested(LabelledValue)
     mistake = fields.Nested(MistakeTold)
     review = fields.Nested(ReviewState)
-    photos = fields.List(fields.Nested(PhotoAnswer))
 
 
 class ProposedFrame(FrameHead):
