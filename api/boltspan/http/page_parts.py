@@ -11,7 +11,7 @@ from flask import g, request
 
 from boltspan.http.call import count_request, count_sign_up, count_write
 from boltspan.http.parts import Parts
-from boltspan.http.strictjson import body_of
+from boltspan.http.strictjson import body_of, drain
 from boltspan.services.name_cache import NameCache
 from boltspan.services.protocols import Clock, Storage
 
@@ -70,6 +70,10 @@ class PageParts:
         if most_bytes is not None:
             request.max_content_length = most_bytes + 1
         body_of(request)
+
+    def drain(self) -> None:
+        """Read what nobody has read of this request's body, so that its sender gets to read the answer."""
+        drain(request)
 
     def written(self) -> None:
         """Show what was just committed here at once."""

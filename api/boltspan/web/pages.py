@@ -88,8 +88,11 @@ def pages(given: Given) -> Blueprint:
     def failed(error: BoltspanError) -> Response:
         if isinstance(error, NotAuthenticated) and request.method == "GET":
             return redirect(f"/sign-in?{urlencode({'next': request.path})}", 303)  # type: ignore[return-value]
+        given.drain()
         kind = by_code.get(error.code, by_code["internal_error"])
         response = _failed_page(kind, str(error))
+        if kind["status"] == 401:
+            response.headers["WWW-Authenticate"] = 'Bearer realm="boltspan"'
         if kind["status"] in (429, 503):
             response.headers["Retry-After"] = str(error.retry_after_s if isinstance(error, TooMany) else 2)
         return response
