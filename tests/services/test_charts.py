@@ -287,7 +287,7 @@ def proposed(storage: Storage) -> list[StoredFrame]:
 
 def test_unknown_makes_and_models_become_proposals_and_a_second_import_adds_nothing(world: Storage) -> None:
     text = NEW + "Ebbcombe;Skerry;2020+;M6x25,4;trunnion\n"
-    report, told = bring(world, text, propose=True)
+    report, _ = bring(world, text, propose=True)
     assert report.counts == {"proposed": 6}
     hollowmere, ebbcombe = sorted(proposed(world), key=lambda s: s.frame.model)
     assert (hollowmere.frame.make, hollowmere.frame.model) == ("tarnvale", "hollowmere")
@@ -357,7 +357,7 @@ def test_what_a_maintainer_turned_down_is_not_proposed_again(world: Storage) -> 
     gone = replace(stored.frame, record="withdrawn", withdrawn_on="2026-06-02", why="no such model")
     with world.writing() as uow:
         uow.catalogue.put_frame(replace(stored, frame=gone))
-    report, told = bring(world, NEW, propose=True)
+    _, told = bring(world, NEW, propose=True)
     assert [o.code for o in told] == ["turned_down", "turned_down"]
     assert "no such model" in told[0].detail
 
