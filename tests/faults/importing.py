@@ -12,13 +12,12 @@ import os
 import signal
 import sys
 
-from tests.charts.catalogue import MESSY
-
 from boltspan.domain.charts.rows import ChartRow
 from boltspan.services.charts import Chart, Outcome, import_chart
 from boltspan.services.clock import SystemClock
 from boltspan.services.permissions import COMMAND_LINE
 from boltspan.storage import SqlStorage, make_engine
+from tests.charts.catalogue import MESSY
 
 DOCUMENT = "wall chart"
 PERSON = "p-000000000a"

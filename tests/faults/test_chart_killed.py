@@ -5,15 +5,15 @@ from __future__ import annotations
 import signal
 
 import pytest
-from tests.charts.catalogue import plant_catalogue
-from tests.faults.importing import messy_chart
-from tests.faults.processes import started
 
 from boltspan.domain.charts.rows import ChartRow
 from boltspan.services.charts import Outcome, import_chart
 from boltspan.services.clock import SystemClock
 from boltspan.services.permissions import COMMAND_LINE
 from boltspan.storage import SqlStorage
+from tests.charts.catalogue import plant_catalogue
+from tests.faults.importing import messy_chart
+from tests.faults.processes import started
 
 EARLY, LATE, BEFORE_COMMIT = 40, 300, 0
 
