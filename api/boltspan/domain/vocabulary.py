@@ -6,6 +6,8 @@ from typing import Final
 
 from boltspan.domain.bench_cautions import BENCH_CAUTIONS
 from boltspan.domain.cautions import CAUTIONS
+from boltspan.domain.charts.outcomes import OUTCOMES as CHART_OUTCOMES
+from boltspan.domain.charts.outcomes import REASONS as CHART_REASONS
 from boltspan.domain.mistakes import ADVICE as MISTAKES
 from boltspan.domain.swaps import REASONS as SWAP_REASONS
 from boltspan.domain.terms import TERMS
@@ -93,4 +95,6 @@ VOCABULARY: Final = {
     "swap_reasons": SWAP_REASONS,
     "roles": ROLES,
     "terms": TERMS,
+    "chart_outcomes": CHART_OUTCOMES,
+    "chart_reasons": CHART_REASONS,
 }
