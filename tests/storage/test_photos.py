@@ -15,7 +15,7 @@ HASH, OTHER_HASH = "a" * 64, "b" * 64
 def test_photos_are_found_by_claim_by_person_and_by_hash(storage: SqlStorage) -> None:
     with storage.writing() as unit:
         put_frames(unit, [frame(1)])
-        one, two = claim(1), claim(2)
+        one, two = claim(1, frame(1).id), claim(2, frame(1).id)
         unit.statements.add_claims([one, two])
         later = StoredPhoto(one.id, OTHER_HASH, PERSON, "2026-05-02", 40, 60, 900, 8)
         earlier = StoredPhoto(one.id, HASH, PERSON, "2026-05-01", 60, 40, 1000, 7)
