@@ -145,6 +145,7 @@ PLACES = {
     "years": ("fields-1", "$defs/years/properties"),
     "claim": ("claim-1", "$defs/claim/properties"),
     "withdrawn": ("claim-1", "$defs/claim/properties/withdrawn/properties"),
+    "superseded": ("claim-1", "$defs/claim/properties/superseded/properties"),
     "decision": ("decision-1", "$defs/decision/properties"),
     "source": ("source-1", "properties"),
     "instrument": ("source-1", "properties/instrument/properties"),

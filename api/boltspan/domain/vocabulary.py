@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from typing import Final
 
+from boltspan.domain.acceptance import HELD
 from boltspan.domain.bench_cautions import BENCH_CAUTIONS
 from boltspan.domain.cautions import CAUTIONS
+from boltspan.domain.claim_hints import HINTS
+from boltspan.domain.claim_states import SHOWN_STATES
 from boltspan.domain.mistakes import ADVICE as MISTAKES
+from boltspan.domain.ruling_reasons import FLAG_REASONS, REFUSAL_REASONS
 from boltspan.domain.swaps import REASONS as SWAP_REASONS
 
 STANDINGS: Final = {
@@ -55,12 +59,6 @@ RULINGS: Final = {
     "withhold": "The end is on hold; nothing is answered.",
     "reverse": "An earlier decision is undone.",
 }
-CLAIM_STATES: Final = {
-    "submitted": "Waits for a review.",
-    "accepted": "Belongs to the dataset.",
-    "refused": "Ruled out by a decision.",
-    "withdrawn": "Taken back by its contributor.",
-}
 QUALIFIERS: Final = {
     "serial": "A range of serial numbers.",
     "build_date": "A range of build dates.",
@@ -78,7 +76,11 @@ VOCABULARY: Final = {
     "sources": SOURCES,
     "records": RECORDS,
     "rulings": RULINGS,
-    "claim_states": CLAIM_STATES,
+    "claim_states": SHOWN_STATES,
+    "refusal_reasons": REFUSAL_REASONS,
+    "flag_reasons": FLAG_REASONS,
+    "claim_hints": HINTS,
+    "rule_held": HELD,
     "qualifiers": QUALIFIERS,
     "mistakes": MISTAKES,
     "bench_cautions": BENCH_CAUTIONS,

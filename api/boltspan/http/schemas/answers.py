@@ -11,9 +11,10 @@ from boltspan.domain.claims import STATES
 from boltspan.domain.findings import ADVICE, STANDINGS, SUPPLY
 from boltspan.domain.review import RULINGS
 from boltspan.http.schemas.fields import Choice, Id, OneOf, Open, by_word
-from boltspan.http.schemas.records import Qualifier, Withdrawn
+from boltspan.http.schemas.records import Qualifier
 from boltspan.http.schemas.requests import SUBJECTS
 from boltspan.http.schemas.sources import KEPT, FittedRecord, MeasuredRecord, WrittenRecord
+from boltspan.http.schemas.statements import Withdrawn
 from boltspan.http.schemas.values import Years
 
 

@@ -31,8 +31,9 @@ from boltspan.http.schemas.fields import (
     wrong,
 )
 from boltspan.http.schemas.query_fields import QuerySize, QueryWhole, Size
-from boltspan.http.schemas.records import Ends, Qualifier, claim_ids, name_field, why_field
+from boltspan.http.schemas.records import Ends, Qualifier
 from boltspan.http.schemas.sources import sent_source
+from boltspan.http.schemas.statements import claim_ids, name_field, why_field
 from boltspan.http.schemas.values import Years, any_value
 from boltspan.services.lookup import MOST_LOOKUPS
 
