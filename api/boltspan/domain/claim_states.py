@@ -60,8 +60,7 @@ def state_of(claim: Claim, decisions: Sequence[Decision]) -> str:
     if claim.id in ruled.refused:
         return "refused"
     standing = (d for d in decisions if d.ruling in ("settle", "leave_open") and d.id not in ruled.reversed)
-    sent = claim.unreviewed or claim.state == "submitted"
-    if not sent or any(_lets_in(d, claim) for d in standing):
+    if not claim.unreviewed or any(_lets_in(d, claim) for d in standing):
         return "accepted"
     return "submitted"
 

@@ -36,6 +36,10 @@ class Claim:
     superseded_by: str | None = None
     unreviewed: bool = False
 
+    def __post_init__(self) -> None:
+        if self.state == "submitted":  # what waits for a review came in without one
+            object.__setattr__(self, "unreviewed", True)
+
     @property
     def counts(self) -> bool:
         """Whether the claim is evidence: neither withdrawn, superseded nor refused."""

@@ -18,6 +18,7 @@ from boltspan.domain.errors import (
     Moved,
     NotAllowed,
     NotAuthenticated,
+    Stale,
     TooMany,
 )
 from boltspan.domain.refusals import BenchRefusal
@@ -118,6 +119,8 @@ def _members(error: BoltspanError) -> dict[str, Any]:
             return {"errors": [_entry(p) for p in error.problems]}
         case Gone():
             return {"why": error.why, "ask_instead": list(error.ask_instead)}
+        case Stale() if error.changed:
+            return {"changed": [dict(event) for event in error.changed]}
     return {}
 
 

@@ -15,6 +15,7 @@ from boltspan.domain.records import make_json, model_json
 from boltspan.domain.review import Decision, rulings
 from boltspan.domain.statements import claim_json, decision_json
 from boltspan.services.answers import frame_answer, outcome, years_text
+from boltspan.services.claim_view import About, standing_answer
 from boltspan.services.names import SURE, Hit, NameIndex, clear, years_in
 from boltspan.services.permissions import ANYBODY, Actor
 from boltspan.services.protocols import Event, FrameQuery, StoredFrame, UnitOfWork
@@ -139,16 +140,18 @@ def claims(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
     found: dict[str, Any] = {"frame": frame_id, "record": stored.frame.record, "subjects": {}}
     for subject in stored.frame.subjects:
         ruled = [d for d in decided if d.subject == subject]
+        about = About([c for c in said if c.subject == subject], ruled)
         found["subjects"][subject] = {
-            "claims": [claim_answer(actor, c) for c in said if c.subject == subject],
+            "claims": [claim_answer(actor, c, about) for c in about.claims],
             "decisions": [decision_answer(d, rulings(ruled).reversed) for d in ruled],
         }
     return found
 
 
-def claim_answer(actor: Actor, claim: Claim) -> dict[str, Any]:
-    """Return one claim as ``actor`` may see it."""
-    shown = claim_json(claim) | {"state": claim.state}
+def claim_answer(actor: Actor, claim: Claim, about: About) -> dict[str, Any]:
+    """Return one claim as ``actor`` may see it; ``about`` is what its state follows from."""
+    said = {k: v for k, v in claim_json(claim).items() if k != "reviewed"}
+    shown = said | standing_answer(claim, about)
     trusted = actor.person == claim.source.by or "see_reviews" in actor.may
     if claim.state == "submitted" and not trusted:
         shown["source"] = {k: v for k, v in shown["source"].items() if k != "quote"}
@@ -179,7 +182,8 @@ def event_answer(uow: UnitOfWork, event: Event) -> dict[str, Any]:
     found["frame"] = event.frame
     if event.subject is not None:
         found["subject"] = event.subject
-    public = ("claim", "claims", "decision", "ruling", "value", "why", "edit", "record", "into", "ask_instead")
+    public = ("claim", "claims", "decision", "ruling", "value", "why", "edit", "record", "into", "ask_instead",
+              "reason", "superseded_by")  # fmt: skip
     return found | {k: event.payload[k] for k in public if k in event.payload}
 
 

@@ -72,7 +72,7 @@ class SqlStatements(Queries):
             "withdrawn_why": claim.withdrawn_why,
             "superseded_on": claim.superseded_on,
             "superseded_by": claim.superseded_by,
-            "unreviewed": claim.unreviewed or claim.state == "submitted",
+            "unreviewed": claim.unreviewed,
         }
         done = self._connection.execute(update(claims).where(claims.c.id == claim.id).values(changed))
         if done.rowcount == 0:
@@ -134,7 +134,7 @@ def _claim_row(claim: Claim) -> dict[str, Any]:
         "sequence": claim.sequence,
         "superseded_on": claim.superseded_on,
         "superseded_by": claim.superseded_by,
-        "unreviewed": claim.unreviewed or claim.state == "submitted",
+        "unreviewed": claim.unreviewed,
         **value_row(claim.value),
         **source_row(claim.source),
     }
