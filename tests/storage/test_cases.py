@@ -12,8 +12,8 @@ from boltspan.storage import SqlStorage, queries
 from tests.storage.samples import frame, put_frames
 
 
-def case(number: int, subject: str = "upper", *, state: str = "open", sequence: int = 1) -> Case:
-    return Case(f"q-{number:010d}", f"f-{number:010d}", subject, state, "2026-05-01", ("new_claim",), sequence)
+def case(number: int, subject: str = "upper", *, state: str = "open", sequence: int = 1, rank: int = 0) -> Case:
+    return Case(f"q-{number:010d}", f"f-{number:010d}", subject, state, "2026-05-01", ("new_claim",), sequence, rank)
 
 
 @pytest.fixture

@@ -190,7 +190,7 @@ class _Merge:
         """
         if coming is None:
             return here
-        let_in = here.state == "submitted" and not coming.unreviewed
+        let_in = here.state == "submitted" and coming.state != "submitted"
         accepted = replace(here, state="accepted", unreviewed=False) if let_in else here
         if here.superseded_on is None and coming.superseded_on is not None:
             accepted = replace(accepted, superseded_on=coming.superseded_on, superseded_by=coming.superseded_by)
