@@ -87,14 +87,14 @@ class ShockSize:
 
 Value = EndValue | ShockSize
 
-_INCH_BOLTS: Final = {Decimal("6.35"): "1/4 in", Decimal("7.9375"): "5/16 in", Decimal("9.525"): "3/8 in"}
+INCH_BOLTS: Final = {Decimal("6.35"): "1/4 in", Decimal("7.9375"): "5/16 in", Decimal("9.525"): "3/8 in"}
 # 7/8 in is 22.225 and is called 22.2 by the trade (common practice, no source).
 _TRADE_WIDTHS: Final = {Decimal("22.225"): Decimal("22.2")}
 
 
 def bolt_label(bolt_mm: Decimal) -> str:
     """Return the bolt as written: M and the number when whole, the inch fraction for an inch bolt, else digits."""
-    return _INCH_BOLTS.get(bolt_mm) or (f"M{plain(bolt_mm)}" if bolt_mm == int(bolt_mm) else f"{plain(bolt_mm)} mm")
+    return INCH_BOLTS.get(bolt_mm) or (f"M{plain(bolt_mm)}" if bolt_mm == int(bolt_mm) else f"{plain(bolt_mm)} mm")
 
 
 def trade_width(width_mm: Decimal) -> Decimal:

@@ -12,6 +12,8 @@ from typing import Final
 from boltspan.domain.values import EndValue
 
 OUTCOMES: Final = ("accept", "conflict", "insufficient")
+MODELLED_BOLTS_MM: Final = tuple(map(Decimal, ("6", "8", "10", "12", "12.7")))
+"""The bolts that the evidence tells apart; a test holds them to the evidence's own parameters."""
 WIDTH_TOLERANCE_MM: Final = Decimal("0.051")
 BOLT_TOLERANCE_MM: Final = Decimal("0.06")
 """Within these a stated size is the size the evidence speaks of (as in the evidence's parameters, judgement)."""
@@ -57,10 +59,6 @@ class Weighed:
         What ``value`` leaves open is left open: of a width alone, every bolt with that width counts.
         """
         return min(1.0, sum(c.p for c in self.candidates if same_end(value, c.value)))
-
-    def best_p(self) -> float:
-        """Return the probability of the likeliest value, 0 without any."""
-        return self.best.p if self.best is not None else 0.0
 
 
 def same_end(value: EndValue, candidate: EndValue) -> bool:
