@@ -15,11 +15,17 @@ from typing import Final
 from boltspan.domain.agreement import agreed_value, candidate_of, candidates_of, evidence_to, grouped, voices_of
 from boltspan.domain.finding import Candidate, Finding
 from boltspan.domain.frames import Frame
-from boltspan.domain.lengths import SAME_SIZE_MM
 from boltspan.domain.statement_readings import Statement
 from boltspan.domain.trade_widths import TRADE_WIDTHS_MM
 from boltspan.domain.values import INCH_BOLTS, EndValue, Value
-from boltspan.domain.weighed import BOLT_TOLERANCE_MM, MODELLED_BOLTS_MM, Weighed, WeighedCandidate, same_end
+from boltspan.domain.weighed import (
+    BOLT_TOLERANCE_MM,
+    MODELLED_BOLTS_MM,
+    Weighed,
+    WeighedCandidate,
+    same_end,
+    same_width,
+)
 
 PROVISIONAL_P: Final = 0.90
 """From this probability on a value is shown without a ruling, to be asked about first (judgement)."""
@@ -119,7 +125,7 @@ def _as_stated(value: EndValue, statements: Iterable[Statement]) -> EndValue:
         return max(known, key=lambda v: (len(_sizes(v)), repr(v)), default=value)
     width = value.width_mm
     assert width is not None, "hardware that was weighed has both sizes"
-    written = Counter(v.width_mm for v in same if v.width_mm is not None and abs(v.width_mm - width) <= SAME_SIZE_MM)
+    written = Counter(v.width_mm for v in same if v.width_mm is not None and same_width(v.width_mm, width))
     usual = min(written, key=lambda w: (-written[w], w), default=_trade(width))
     return replace(value, width_mm=usual, bearing_compatible=any(v.bearing_compatible for v in same))
 

@@ -71,10 +71,11 @@ def same_end(value: EndValue, candidate: EndValue) -> bool:
         return False
     if candidate.mount != "hardware":
         return True
-    return _near(value.bolt_mm, candidate.bolt_mm, BOLT_TOLERANCE_MM) and _near(
-        value.width_mm, candidate.width_mm, WIDTH_TOLERANCE_MM
-    )
+    bolt_mm, width_mm = value.bolt_mm, value.width_mm
+    bolt_goes = bolt_mm is None or candidate.bolt_mm is None or abs(bolt_mm - candidate.bolt_mm) <= BOLT_TOLERANCE_MM
+    return bolt_goes and (width_mm is None or candidate.width_mm is None or same_width(width_mm, candidate.width_mm))
 
 
-def _near(a: Decimal | None, b: Decimal | None, tolerance: Decimal) -> bool:
-    return a is None or b is None or abs(a - b) <= tolerance
+def same_width(a: Decimal, b: Decimal) -> bool:
+    """Return whether the evidence takes two widths for one."""
+    return abs(a - b) <= WIDTH_TOLERANCE_MM
