@@ -172,7 +172,9 @@ def event_answer(uow: UnitOfWork, event: Event) -> dict[str, Any]:
     if event.kind.endswith("_proposed"):
         return found
     if event.frame is None:
-        return found | {k: event.payload[k] for k in ("make_slug", "model_slug", "release") if k in event.payload}
+        return found | {
+            k: event.payload[k] for k in ("make_slug", "model_slug", "release", "model_version") if k in event.payload
+        }
     stored = uow.catalogue.frame(event.frame)
     if stored is None or not stored.listed:
         return found

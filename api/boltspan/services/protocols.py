@@ -236,6 +236,7 @@ class WeighedEnds(Protocol):
     def put(self, weighed: Iterable[StoredWeighed]) -> None: ...  # insert or replace by snapshot, frame and subject
     def waiting(self, snapshot_id: str, limit: int) -> list[str]: ...  # frames not weighed yet (sequence -1), by id
     def count_waiting(self, snapshot_id: str) -> int: ...  # how many frames those are
+    def drop(self, frame_ids: Sequence[str]) -> None: ...  # whatever is weighed of these frames
     def keep_only(self, snapshot_id: str) -> None: ...  # drops what belongs to other snapshots
 
 

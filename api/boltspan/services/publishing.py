@@ -32,15 +32,16 @@ def year_path(make: str, model: str, year: int) -> str:
     return f"/v1/makes/{make}/{model}/{year}"
 
 
-def findings_of(uow: UnitOfWork, frames: Iterable[Frame]) -> dict[str, list[Finding]]:
+def findings_of(uow: UnitOfWork, frames: Iterable[Frame], snapshot: str | None = None) -> dict[str, list[Finding]]:
     """Return the findings on every subject of each frame, by frame id, in the order of ``Frame.subjects``.
 
-    What the evidence says is looked up as it was last weighed.
+    What the evidence says is looked up as it was last weighed with a ``snapshot``, by default the one that answers
+    rest on.
     """
     listed = list(frames)
     ids = [f.id for f in listed]
     claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
-    weighed = weighed_of(uow, ids)
+    weighed = weighed_of(uow, ids, snapshot)
     return {f.id: _findings(f, claims.get(f.id, []), decisions.get(f.id, []), weighed[f.id]) for f in listed}
 
 
@@ -87,10 +88,15 @@ def republish_all(uow: UnitOfWork) -> None:
     if uow.settings.get(CURRENT) is None:
         weigh_all(uow)
     uow.published.clear()
+    encode_all(uow)
+    uow.settings.put("answers_version", ANSWERS_VERSION)
+
+
+def encode_all(uow: UnitOfWork) -> None:
+    """Encode every answer anew, valid since the last event, in place of what is published."""
     sequence = uow.events.last()
     for model in uow.catalogue.models():
         _republish_model(uow, model.make, model.slug, sequence)
-    uow.settings.put("answers_version", ANSWERS_VERSION)
 
 
 def _republish_model(uow: UnitOfWork, make_slug: str, model_slug: str, sequence: int) -> None:

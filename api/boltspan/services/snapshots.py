@@ -62,11 +62,12 @@ def model_version() -> str:
     return load_parameters().model_version
 
 
-def make(uow: UnitOfWork, day: str, *, empty: bool = False) -> StoredSnapshot:
+def make(uow: UnitOfWork, day: str, *, empty: bool = False, apart_from: str | None = None) -> StoredSnapshot:
     """Learn the rates of all listed frames' claims, store them as a snapshot, and return it.
 
     What each contributor's claims gave on each end is stored with it, as ends that wait to be weighed. ``empty``
-    learns nothing: the rates of the parameters and the trade's sizes alone. Memory holds one portion of claims.
+    learns nothing: the rates of the parameters and the trade's sizes alone. What was learnt names the snapshot; when
+    that is ``apart_from``, which stands already, nothing is stored. Memory holds one portion of claims.
     """
     catalogue = catalogue_rows(() if empty else _values(uow))
     model = prepare_model(catalogue)
@@ -75,6 +76,8 @@ def make(uow: UnitOfWork, day: str, *, empty: bool = False) -> StoredSnapshot:
     texts = json.dumps(catalogue), json.dumps(document)
     digest = hashlib.sha256("\n".join((learnt.model_version, *texts)).encode()).hexdigest()
     stored = StoredSnapshot(digest[:16], day, uow.events.last(), learnt.model_version, *texts)
+    if stored.id == apart_from:
+        return stored
     uow.snapshots.put(stored)
     uow.weighed.put(_waiting(uow, stored.id, learnt))
     return stored

@@ -17,7 +17,7 @@ from boltspan.domain.weighed import Weighed, WeighedCandidate, same_end
 from boltspan.evidence import resolve_frame
 from boltspan.services import snapshots
 from boltspan.services.evidence_rows import claim_rows, end_id, end_rows
-from boltspan.services.protocols import StoredSnapshot, StoredWeighed, UnitOfWork
+from boltspan.services.protocols import StoredWeighed, UnitOfWork
 from boltspan.services.snapshots import BATCH, Prepared
 
 LEAST_UNNAMED_P: Final = 0.005
@@ -29,9 +29,12 @@ WeighedEnds = Mapping[str, Weighed]
 """What is weighed of one frame, by end."""
 
 
-def weighed_of(uow: UnitOfWork, frame_ids: Sequence[str]) -> dict[str, WeighedEnds]:
-    """Return what is weighed of each frame as it stands stored, by frame and end."""
-    current = uow.settings.get(snapshots.CURRENT)
+def weighed_of(uow: UnitOfWork, frame_ids: Sequence[str], snapshot: str | None = None) -> dict[str, WeighedEnds]:
+    """Return what is weighed of each frame as it stands stored, by frame and end.
+
+    It is that of a ``snapshot``, by default the one that answers rest on.
+    """
+    current = snapshot or uow.settings.get(snapshots.CURRENT)
     if current is None:
         return {frame_id: {} for frame_id in frame_ids}
     return {
@@ -43,16 +46,18 @@ def weighed_of(uow: UnitOfWork, frame_ids: Sequence[str]) -> dict[str, WeighedEn
 def reweigh(uow: UnitOfWork, frame_ids: Iterable[str], snapshot: Prepared | None = None) -> None:
     """Weigh these frames anew with the stored rates of ``snapshot``, by default the one that answers rest on.
 
-    A database without any gets one with the rates of the parameters. Unknown ids and records that answer no more are
-    passed over. Memory holds a batch of frames.
+    A database without any gets one with the rates of the parameters. Of records that answer no more, what was weighed
+    is dropped; unknown ids are passed over. Memory holds a batch of frames.
     """
     wanted = sorted(set(frame_ids))
     if not wanted:
         return
     ready = snapshot or snapshots.current(uow) or _first(uow)
     for start in range(0, len(wanted), BATCH):
-        stored = [s for s in map(uow.catalogue.frame, wanted[start : start + BATCH]) if s is not None and s.frame.live]
+        some = wanted[start : start + BATCH]
+        stored = [s for s in map(uow.catalogue.frame, some) if s is not None and s.frame.live]
         ids = [s.frame.id for s in stored]
+        uow.weighed.drop(sorted(set(some) - set(ids)))
         claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
         before = uow.weighed.of_frames(ready.id, ids)
         found = weigh([s.frame for s in stored], claims, decisions, ready, before)
@@ -70,7 +75,7 @@ def reweigh(uow: UnitOfWork, frame_ids: Iterable[str], snapshot: Prepared | None
 
 def _first(uow: UnitOfWork) -> Prepared:
     """Make the snapshot of a database in which nothing was weighed yet: the parameters' own rates."""
-    return _use(uow, snapshots.make(uow, _day(uow), empty=True))
+    return use(uow, snapshots.make(uow, _day(uow), empty=True).id)
 
 
 def weigh_all(uow: UnitOfWork) -> None:
@@ -78,17 +83,17 @@ def weigh_all(uow: UnitOfWork) -> None:
 
     Memory holds a portion of the claims while learning, and a batch of frames while weighing.
     """
-    ready = _use(uow, snapshots.make(uow, _day(uow)))
+    ready = use(uow, snapshots.make(uow, _day(uow)).id)
     while waiting := uow.weighed.waiting(ready.id, BATCH):
         reweigh(uow, waiting, ready)
 
 
-def _use(uow: UnitOfWork, stored: StoredSnapshot) -> Prepared:
-    """Let answers rest on a snapshot, and return it ready for use; what other snapshots left is dropped."""
-    uow.settings.put(snapshots.CURRENT, stored.id)
-    uow.weighed.keep_only(stored.id)
-    ready = snapshots.prepared(uow, stored.id)
-    assert ready is not None, "it was just stored"
+def use(uow: UnitOfWork, snapshot_id: str) -> Prepared:
+    """Let answers rest on a stored snapshot, and return it ready for use; what other snapshots left is dropped."""
+    uow.settings.put(snapshots.CURRENT, snapshot_id)
+    uow.weighed.keep_only(snapshot_id)
+    ready = snapshots.prepared(uow, snapshot_id)
+    assert ready is not None, "a snapshot in use is stored"
     return ready
 
 

@@ -47,6 +47,11 @@ class SqlWeighed(Queries):
             frames.where(weighed.c.snapshot == snapshot_id, weighed.c.sequence < 0)
         ).scalar_one())  # fmt: skip
 
+    def drop(self, frame_ids: Sequence[str]) -> None:
+        """Drop whatever is weighed of these frames."""
+        for some in chunks(frame_ids):
+            self._connection.execute(delete(weighed).where(weighed.c.frame.in_(some)))
+
     def keep_only(self, snapshot_id: str) -> None:
         """Drop what belongs to other snapshots."""
         self._connection.execute(delete(weighed).where(weighed.c.snapshot != snapshot_id))

@@ -238,6 +238,7 @@ class EventAnswer(Open):
     make_slug = text(required=False)
     model_slug = text(required=False)
     release = text(required=False)
+    model_version = text("Of the evidence, when what was learnt anew was published.", required=False)
     into = Id("frame")
     ask_instead = fields.List(Id("frame"))
 
