@@ -56,7 +56,7 @@ def by_evidence(frame: Frame, subject: str, statements: Sequence[Statement], wei
     """
     best = weighed.best
     assert best is not None, "the evidence may speak only with a candidate"
-    value = _as_stated(best.value, statements)
+    value = as_stated(best.value, statements)
     backers = [s for s in statements if s.claim.id in best.claims or s.allows(value)]
     newest = max(s.claim.source.seen_on for s in statements)
     reviewed = voices_of(backers) > 1 or any(s.claim.state == "accepted" for s in backers)
@@ -107,7 +107,7 @@ def _candidates(statements: Sequence[Statement], weighed: Weighed) -> tuple[Cand
         outright = any(same_end(c.value, candidate.value) for c in stated if isinstance(c.value, EndValue))
         if candidate.claims and (candidate.p >= LEAST_P or outright):
             backers = [s for s in statements if s.claim.id in candidate.claims]
-            found.append(replace(candidate_of(_as_stated(candidate.value, statements), backers), p=candidate.p))
+            found.append(replace(candidate_of(as_stated(candidate.value, statements), backers), p=candidate.p))
             shown.append(candidate)
     found += (
         replace(other, p=probability(weighed, other.value))
@@ -117,7 +117,7 @@ def _candidates(statements: Sequence[Statement], weighed: Weighed) -> tuple[Cand
     return tuple(sorted(found, key=lambda c: (-(c.p or 0.0), -c.independent, repr(c.value))))
 
 
-def _as_stated(value: EndValue, statements: Iterable[Statement]) -> EndValue:
+def as_stated(value: EndValue, statements: Iterable[Statement]) -> EndValue:
     """Return ``value`` as those write it who state it: 28.575 for 28.58, with what else they say of such an end."""
     same = [s.value for s in statements if isinstance(s.value, EndValue) and same_end(s.value, value)]
     if value.mount != "hardware":

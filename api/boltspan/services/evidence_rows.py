@@ -12,7 +12,7 @@ from boltspan.domain.claims import Claim
 from boltspan.domain.findings import speaking
 from boltspan.domain.frames import Frame
 from boltspan.domain.review import Decision, rulings
-from boltspan.domain.sources import Measurement
+from boltspan.domain.sources import Measurement, Source
 from boltspan.domain.statement_readings import statement_of
 from boltspan.domain.trade_widths import TRADE_WIDTHS_MM
 from boltspan.domain.values import EndValue
@@ -57,7 +57,7 @@ def _claim_row(claim: Claim) -> Row | None:
     row: Row = {
         "claim_id": claim.id,
         "end_id": end_id(claim.frame, claim.subject),
-        "source": claim.source.kind if measurement is None else _tool(measurement),
+        "source": source_code(claim.source),
         "contributor": claim.source.by,
         "sequence": claim.sequence,
         "mount": mount,
@@ -67,8 +67,11 @@ def _claim_row(claim: Claim) -> Row | None:
     return row | (sizes if mount == "hardware" else {})
 
 
-def _tool(measurement: Measurement) -> str:
-    return "caliper" if measurement.instrument.endswith("caliper") else "ruler"
+def source_code(source: Source) -> str:
+    """Return the evidence's word for a source: its kind, or the tool of a measurement."""
+    if source.measurement is None:
+        return source.kind
+    return "caliper" if source.measurement.instrument.endswith("caliper") else "ruler"
 
 
 def _stated(value: EndValue) -> Row:

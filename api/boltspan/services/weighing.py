@@ -16,7 +16,7 @@ from boltspan.domain.values import EndValue, Value
 from boltspan.domain.weighed import Weighed, WeighedCandidate, same_end
 from boltspan.evidence import resolve_frame
 from boltspan.services import snapshots
-from boltspan.services.evidence_rows import claim_rows, end_id, end_rows
+from boltspan.services.evidence_rows import Row, claim_rows, end_id, end_rows
 from boltspan.services.protocols import StoredWeighed, UnitOfWork
 from boltspan.services.snapshots import BATCH, Prepared
 
@@ -115,20 +115,34 @@ def weigh(
 
     ``claims`` and ``decisions`` are those of each frame; ``own`` is what is stored of the frames under the snapshot.
     """
-    ends = [row for frame in frames for row in end_rows(frame)]
-    rows = [row for frame in frames for row in claim_rows(frame, claims[frame.id], decisions[frame.id])]
-    answer = resolve_frame(ends, rows, ready.model, snapshots.with_own(ready.rates, own), supported=True)
-    results = {result["end_id"]: result for result in answer["results"]}
+    rows, results = resolve(frames, claims, decisions, ready, own)
     spoken = {row["end_id"] for row in rows}
     found: dict[str, dict[str, Weighed]] = {}
     for frame in frames:
         ruled = {end: _ruled(decisions[frame.id], end) for end in frame.ends}
         found[frame.id] = {
-            end: weighed_from(results[end_id(frame.id, end)], answer["model_version"], ready.id, ruled[end])
+            end: weighed_from(results[end_id(frame.id, end)], ready, ruled[end])
             for end in frame.ends
             if ruled[end] is not None or end_id(frame.id, end) in spoken
         }
     return found
+
+
+def resolve(
+    frames: Sequence[Frame],
+    claims: Mapping[str, Sequence[Claim]],
+    decisions: Mapping[str, Sequence[Decision]],
+    ready: Prepared,
+    own: dict[str, list[StoredWeighed]],
+) -> tuple[list[Row], dict[str, Mapping[str, Any]]]:
+    """Return the claims as the evidence reads them, and its result for each end of the frames by the end's id.
+
+    The arguments are those of ``weigh``.
+    """
+    ends = [row for frame in frames for row in end_rows(frame)]
+    rows = [row for frame in frames for row in claim_rows(frame, claims[frame.id], decisions[frame.id])]
+    answer = resolve_frame(ends, rows, ready.model, snapshots.with_own(ready.rates, own), supported=True)
+    return rows, {result["end_id"]: result for result in answer["results"]}
 
 
 def _ruled(decisions: Sequence[Decision], end: str) -> Value | None:
@@ -136,22 +150,24 @@ def _ruled(decisions: Sequence[Decision], end: str) -> Value | None:
     return standing.value if standing is not None else None
 
 
-def weighed_from(result: Mapping[str, Any], model_version: str, snapshot: str, ruled: Value | None) -> Weighed:
+def weighed_from(result: Mapping[str, Any], ready: Prepared, ruled: Value | None) -> Weighed:
     """Return a result of the evidence as plain figures; candidates that nobody speaks of are kept when likely.
 
     A value that is ``ruled`` is kept whatever its probability, so that a settled value can say it.
     """
-    candidates = (
-        WeighedCandidate(value_from_result(c), float(c["p"]), tuple(c["claims"])) for c in result["candidates"]
-    )
     return Weighed(
         str(result["outcome"]),
-        tuple(c for c in candidates if _is_kept(c, ruled)),
+        tuple(c for c in map(candidate_from, result["candidates"]) if _is_kept(c, ruled)),
         float(result["split_probability"]),
         int(result["witnesses"]),
-        model_version,
-        snapshot,
+        ready.rates.model_version,
+        ready.id,
     )
+
+
+def candidate_from(written: Mapping[str, Any]) -> WeighedCandidate:
+    """Return a candidate of a result with its probability and the claims that go with it."""
+    return WeighedCandidate(value_from_result(written), float(written["p"]), tuple(written.get("claims", ())))
 
 
 def _is_kept(candidate: WeighedCandidate, ruled: Value | None) -> bool:
