@@ -74,6 +74,8 @@ def hatching(
     """
     slants = {"right": (1,), "left": (-1,), "both": (1, -1)}[leans]
     lines = [ends for side in slants for ends in _slanted(x, y, width, height, spacing * math.sqrt(2), side)]
+    if not lines:
+        return group()
     return node("path", d="".join(f"M{_joined(ends)}" for ends in lines), stroke_width=THIN)
 
 
