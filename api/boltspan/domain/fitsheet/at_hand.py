@@ -136,7 +136,7 @@ def _by_reading(need: Need, widths: tuple[Decimal, ...], most: Decimal) -> tuple
     return set(rule.never_mm), set(rule.try_by_hand_mm or ())
 
 
-def _substitute(size: Size, need: Need, target: Decimal, by_hand: bool, choice: bool) -> Substitute:  # noqa: FBT001
+def _substitute(size: Size, need: Need, target: Decimal, by_hand: bool, choice: bool) -> Substitute:
     under = target - size.width_mm
     same = need.width_mm is not None and same_size(size.width_mm, need.width_mm)
     how = "try_by_hand" if by_hand else "same_size" if same else "size_down"

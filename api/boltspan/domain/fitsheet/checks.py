@@ -7,22 +7,27 @@ from decimal import Decimal
 from typing import Final
 
 from boltspan.domain.features import BOLT_FEATURES, WIDTH_FEATURES
-from boltspan.domain.fitsheet.facts import SHOCK_ENDS, Bench, FrameFacts, OldPart, OwnReadings, ShockEnd, ShockFacts
+from boltspan.domain.fitsheet.facts import Bench, FrameFacts, OldPart, OwnReadings, ShockFacts
 from boltspan.domain.fitsheet.kits import BUSHINGS, O_RINGS, SIDES, SLEEVES, KitStyle
 from boltspan.domain.instruments import KINDS
 from boltspan.domain.lengths import plain
 from boltspan.domain.preconditions import require_length
 from boltspan.domain.problems import Problems
 from boltspan.domain.refusals import BenchRefusal
-from boltspan.domain.swaps import SHOCK_MOUNTS
-from boltspan.domain.values import BOLT_RANGE, BORE_RANGE, EYE_TO_EYE_RANGE, STROKE_RANGE, WIDTH_RANGE
+from boltspan.domain.shock_values import BEARINGS, SHOCK_MOUNTS, ShockEnd
+from boltspan.domain.shocks import SHOCK_ENDS
+from boltspan.domain.value_sizes import (
+    BOLT_RANGE,
+    BORE_RANGE,
+    EYE_TO_EYE_RANGE,
+    EYELET_OUTER_RANGE,
+    EYELET_WIDTH_RANGE,
+    STROKE_RANGE,
+    WIDTH_RANGE,
+)
 
 MOST_ENTRIES: Final = 1000
 MOST_READINGS: Final = 100
-# An eyelet is no wider than the widest hardware and its ring no larger than any bushing's housing on a bike; both
-# bounds are common practice, no source.
-EYELET_WIDTH_RANGE: Final = (Decimal(5), WIDTH_RANGE[1])
-EYELET_OUTER_RANGE: Final = (Decimal(10), Decimal(60))
 SLEEVE_RANGE: Final = (Decimal(5), Decimal(30))
 READING_RANGE: Final = (Decimal(0), Decimal(2000))
 
@@ -97,9 +102,12 @@ def _check_shock_end(problems: Problems, at: str, end: ShockEnd) -> None:
             if getattr(end, name) is not None:
                 problems.add(f"{at}/{name}", "field_not_taken", "a trunnion end has no eyelet",
                              plain(getattr(end, name)), "no such field")  # fmt: skip
-    if end.bearing_fixed is not None and end.mount != "bearing_eyelet":
-        problems.add(f"{at}/bearing_fixed", "field_not_taken", "only a bearing eyelet has a bearing",
-                     end.bearing_fixed, "no such field")  # fmt: skip
+    if end.bearings is not None and end.mount != "bearing_eyelet":
+        problems.add(f"{at}/bearings", "field_not_taken", "only a bearing eyelet has bearings", end.bearings,
+                     "no such field")  # fmt: skip
+    elif end.bearings is not None and end.bearings not in BEARINGS:
+        problems.add(f"{at}/bearings", "not_one_of", "bearings can be swapped or not", end.bearings,
+                     ", ".join(BEARINGS))  # fmt: skip
     bore, outer = end.eyelet_bore_mm, end.eyelet_outer_mm
     if bore is not None and outer is not None and outer <= bore:
         problems.add(f"{at}/eyelet_outer_mm", "outer_under_bore", "the eyelet's outside is no larger than its bore",
@@ -119,7 +127,7 @@ def _check_old_part(problems: Problems, at: str, part: OldPart, readings: OwnRea
             problems.add(f"{at}/{large}", code, detail, plain(more), f"over {plain(less)}")
     sleeve, bushing = part.sleeve_outer_mm, part.bushing_inner_mm
     if sleeve is not None and bushing is not None and sleeve > bushing:
-        problems.add(f"{at}/sleeve_outer_mm", "sleeve_over_bushing", "the sleeve is larger than the bushing it turns in",
+        problems.add(f"{at}/sleeve_outer_mm", "sleeve_over_bushing", "the sleeve is larger than its bushing",
                      plain(sleeve), f"at most {plain(bushing)}")  # fmt: skip
     length = part.sleeve_length_mm
     if length is None:
@@ -186,8 +194,8 @@ def _check_style(problems: Problems, style: KitStyle) -> None:
         if word not in known:
             problems.add(f"/kit_style/{name}", "not_one_of", "no kit is made like this", word, ", ".join(known))
     if style.sleeve == "two_piece" and style.sides != "spacer":
-        problems.add("/kit_style/sides", "does_not_go_together", "the two-piece style has its spacers in one piece with "
-                     "the sleeve", style.sides, "spacer, or sides left out")  # fmt: skip
+        problems.add("/kit_style/sides", "does_not_go_together", "in the two-piece style spacer and sleeve are one "
+                     "piece", style.sides, "spacer, or sides left out")  # fmt: skip
 
 
 def _check_sizes(problems: Problems, at: str, holder: object, bounds: Mapping[str, Bounds]) -> None:

@@ -8,16 +8,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Final
 
 from boltspan.domain.assumptions import EYE_TO_EYE_TOLERANCE_MM, MAX_UNDERSIZE_MM, STROKE_TOLERANCE_MM
 from boltspan.domain.findings import Finding
 from boltspan.domain.fitsheet.kits import KitStyle
 from boltspan.domain.frames import Frame
+from boltspan.domain.hardware_sizes import HardwareSizes
 from boltspan.domain.presstools import Tool
-from boltspan.domain.values import EndValue, ShockSize
-
-SHOCK_ENDS: Final = ("body", "shaft")
+from boltspan.domain.shock_values import ShockEnd, ShockSize
+from boltspan.domain.values import EndValue
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,20 +42,6 @@ class FrameFacts:
     ends: tuple[FrameEndFacts, FrameEndFacts]
     size_standing: str = "unknown"
     size: ShockSize = ShockSize()
-
-
-@dataclass(frozen=True, slots=True)
-class ShockEnd:
-    """One end of a shock: its mount (``eyelet | trunnion | bearing_eyelet | open_eyelet``) and the eyelet's sizes.
-
-    ``bearing_fixed``: the bearing cannot be swapped for a bushing (False: it can; None: not known).
-    """
-
-    mount: str
-    eyelet_bore_mm: Decimal | None = None
-    eyelet_width_mm: Decimal | None = None
-    eyelet_outer_mm: Decimal | None = None
-    bearing_fixed: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,14 +129,6 @@ class AtHand:
 
 
 @dataclass(frozen=True, slots=True)
-class MadeSize:
-    """A size of hardware that somebody makes."""
-
-    bolt_mm: Decimal
-    width_mm: Decimal
-
-
-@dataclass(frozen=True, slots=True)
 class Limits:
     """The parameters without a source, each with its default; an answer lists those that it leans on."""
 
@@ -165,8 +142,8 @@ class Bench:
     """All that is said beside the frame. Mappings are by the frame's own names of its ends.
 
     ``same_shock``: the old shock goes back in after a service, ``new_shock`` is then absent or the same. ``shock_up``
-    is the end of the shock (``body | shaft``) at the frame's first end. ``at_hand`` None: nothing is said about stock. ``made`` are the
-    sizes that are made at all; none: not known, and every size is taken to be.
+    is the end of the shock (``body | shaft``) at the frame's first end. ``at_hand`` None: nothing is said about stock.
+    ``made`` says which sizes are produced; nothing for a bolt: not known, and every size is taken to be.
     """
 
     new_shock: ShockFacts | None = None
@@ -176,7 +153,7 @@ class Bench:
     old_hardware: Mapping[str, OldPart] = field(default_factory=dict)
     readings: Mapping[str, OwnReadings] = field(default_factory=dict)
     at_hand: tuple[AtHand, ...] | None = None
-    made: tuple[MadeSize, ...] = ()
+    made: tuple[HardwareSizes, ...] = ()
     tools: tuple[Tool, ...] = ()
     kit_style: KitStyle | None = None
     limits: Limits = Limits()

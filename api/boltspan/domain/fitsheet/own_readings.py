@@ -118,9 +118,7 @@ def _agrees(feature: str, stated: Decimal, mean: Decimal, instrument: Instrument
     return lo <= mean <= hi
 
 
-def _trust(
-    feature: str, kind: str, mistake: Mistake | None, *, sure: bool, chart: FrameEndFacts
-) -> tuple[str, str]:
+def _trust(feature: str, kind: str, mistake: Mistake | None, *, sure: bool, chart: FrameEndFacts) -> tuple[str, str]:
     """Whom to trust and why. ``sure``: the readings decide a bolt, or they find an opening smaller than the chart's.
 
     A larger opening is not believed at once: it may have been taken over the outsides of the tabs, or of another frame.

@@ -50,16 +50,16 @@ CAUTIONS: Final = {
     "try_by_hand_first": "By the reading this size may or may not go in. Try by hand; never push or spread.",
     "kit_style_assumed": "Nothing was said about how the kit is made; the usual style is shown. Count what lies in the "
     "box.",
-    "measured_on_this_bike_only": "The size rests on the readings of this bike alone. Try the hardware between the tabs "
-    "by hand before the bolt goes in.",
+    "measured_on_this_bike_only": "The size rests on the readings of this bike alone. Try the hardware between the "
+    "tabs by hand before the bolt goes in.",
     "bushing_not_reused": "A bushing that was pressed out is not pressed in again.",
 }
 TRUST: Final = {
-    "reading_looks_like_a_mistake": "Trust the chart. The reading looks like a usual mistake: measure again as it says.",
+    "reading_looks_like_a_mistake": "Trust the chart. The reading looks like a usual mistake: measure again.",
     "reading_is_of_the_frame": "Trust the reading: it is of this very frame, and parts change within a year. Check it "
     "once more, and send it in.",
-    "reading_is_of_old_hardware": "Trust the chart, which is settled. Old hardware may have been a substitute or wrong: "
-    "measure the frame itself to be sure.",
+    "reading_is_of_old_hardware": "Trust the chart, which is settled. Old hardware may have been a substitute or "
+    "wrong: measure the frame itself to be sure.",
     "coarse_instrument": "Trust the chart, which is settled. A rule or a tape is too coarse for this: use a caliper.",
     "neither_is_sure": "Trust neither. Measure the frame itself with a caliper, a second feature as well.",
 }
@@ -81,8 +81,8 @@ STEPS: Final = {
     "tight one.",
     "press_bearing_out": "Press the bearing out on its outer ring, into a catch tool on the eyelet's rim.",
     "clean_and_inspect_eyelet": "Clean the eyelet and look at it in good light: no crack, no burr, round.",
-    "press_metal_bushing_in": "Start the new bushing square with the fingers, then press it in one go until it is flush; "
-    "dry, unless its maker says otherwise.",
+    "press_metal_bushing_in": "Start the new bushing square with the fingers, then press it in one go until it is "
+    "flush; dry, unless its maker says otherwise.",
     "put_polymer_bushing_in": "Push the polymer halves in by hand, a flange to each side; no tool, no solvent.",
     "slide_sleeve_in": "Slide the sleeve in; it turns by hand without play.",
     "lay_o_rings_on": "Lay an O-ring on each side against the eyelet.",
@@ -92,8 +92,8 @@ STEPS: Final = {
     "join_halves": "Push one half in from each side until they meet inside the eyelet.",
     "put_shock_in": "Put the shock between the tabs as it was on the photo, hoses and valves clear of the frame.",
     "try_between_tabs": "Try the width between the tabs by hand. It slips in; nothing is pushed, nothing spread.",
-    "bolt_by_makers_values": "Put the frame's bolt in and tighten it by the frame maker's value, with thread-lock as it "
-    "says.",
+    "bolt_by_makers_values": "Put the frame's bolt in and tighten it by the frame maker's value, with thread-lock as "
+    "it says.",
     "trunnion_bolts_by_makers_values": "Put the trunnion bolts with their washers in and tighten them by the frame "
     "maker's value.",
     "full_travel": "With the spring out or the air released, move the rear through its full travel and turn the bars.",
