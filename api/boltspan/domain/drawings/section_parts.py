@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Final
 
 from boltspan.domain.drawings.scale import Scale
-from boltspan.domain.drawings.section_sizes import SectionSizes
+from boltspan.domain.drawings.section_sizes import SectionSizes, has_bearing
 from boltspan.domain.drawings.shapes import axis, box, circle, hatched, hatching, line, outline, stroke
 from boltspan.domain.drawings.svg import Coordinate, Node, group
 from boltspan.domain.fitsheet.built import BuiltEnd
@@ -74,7 +74,7 @@ def parts(end: BuiltEnd, sizes: SectionSizes, scale: Scale) -> Iterator[Part]:
     if end.kit is not None and sizes.side > 0:
         yield from _sides(end, sizes, scale)
     yield _eyelet(sizes, scale)
-    if end.mount == "bearing":
+    if has_bearing(end):
         yield _bearing(sizes, scale)
     elif end.kit is not None:
         yield _bushing(end, sizes, scale)
@@ -101,8 +101,8 @@ def _sides(end: BuiltEnd, sizes: SectionSizes, scale: Scale) -> Iterator[Part]:
     if kit is None:
         return
     by_eye = "eyelet_width" in sizes.by_eye
-    if kit.style.sleeve == "one_piece":
-        washer = min(WASHER, sizes.side / 2) if kit.style.sides == "spacer_and_crush_washer" else Decimal(0)
+    if kit.part("spacer") is not None:
+        washer = min(WASHER, sizes.side / 2) if kit.part("crush_washer") is not None else Decimal(0)
         if washer:
             yield _washers(sizes, scale, washer)
         tubes = [
@@ -111,8 +111,8 @@ def _sides(end: BuiltEnd, sizes: SectionSizes, scale: Scale) -> Iterator[Part]:
         ]
         drawn = group(*(tube.walls(scale, "spacer", by_eye=by_eye) for tube in tubes))
         yield Part("spacer", drawn, tubes[0].dot(scale, "0.4"))
-    thick = min(O_RING_THICK, sizes.side)
-    yield _o_rings(sizes, scale, thick, face)
+    if not has_bearing(end):
+        yield _o_rings(sizes, scale, min(O_RING_THICK, sizes.side), face)
 
 
 def _washers(sizes: SectionSizes, scale: Scale, thick: Decimal) -> Part:

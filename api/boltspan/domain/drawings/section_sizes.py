@@ -55,9 +55,10 @@ def sizes_of(end: BuiltEnd) -> SectionSizes | None:
             return by_eye
         return given
 
-    bare = end.mount == "open_eyelet"
+    bare, rolls = end.mount == "open_eyelet", has_bearing(end)
     eyelet_width = known("eyelet_width", _eyelet_width(end, width), width if bare else width * EYELET_SHARE)
     bore = known("bore", eyelet.bore_mm, bolt if bare else bolt + BORE_OVER_BOLT)
+    sleeve = bolt + (bore - bolt) * SLEEVE_SHARE
     outer = known("outer", eyelet.outer_mm, bore + OUTER_OVER_BORE)
     return SectionSizes(
         bolt=bolt,
@@ -67,10 +68,15 @@ def sizes_of(end: BuiltEnd) -> SectionSizes | None:
         eyelet_width=eyelet_width,
         bore=bore,
         outer=outer,
-        sleeve=known("sleeve", end.sleeve_outer_mm or end.bushing_inner_mm, bolt + (bore - bolt) * SLEEVE_SHARE),
+        sleeve=bolt if bare or rolls else known("sleeve", end.sleeve_outer_mm or end.bushing_inner_mm, sleeve),
         spacer_outer=min(bore + SPACER_OVER_BORE, outer),
         by_eye=frozenset(guessed),
     )
+
+
+def has_bearing(end: BuiltEnd) -> bool:
+    """Return whether a bearing sits in the eyelet, so that there is neither bushing nor sleeve."""
+    return end.mount == "bearing" or (end.kit is not None and end.kit.part("bushing") is None)
 
 
 def _width(end: BuiltEnd) -> Decimal | None:

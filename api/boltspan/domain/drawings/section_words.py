@@ -57,10 +57,9 @@ def clearance_words(end: BuiltEnd) -> str | None:
     return f"Clearance, both sides together: {size}, {how}"
 
 
-def by_eye_words(end: BuiltEnd, sizes: SectionSizes) -> str | None:
+def by_eye_words(sizes: SectionSizes) -> str | None:
     """Return what is drawn without being known; None when nothing is."""
-    shown = sizes.by_eye - (set() if end.kit is not None else {"sleeve"})
-    named = [words for code, words in _BY_EYE.items() if code in shown]
+    named = [words for code, words in _BY_EYE.items() if code in sizes.by_eye]
     return f"Not known, so drawn by eye: {_listed(named)}" if named else None
 
 
@@ -86,7 +85,7 @@ def notes(end: BuiltEnd, sizes: SectionSizes) -> list[str]:
     if opening_words(end, sizes) and end.tabs is not None:
         how = "as read" if end.tabs.gap_is == "read" else "by the size’s name"
         opening = f"Opening between the tabs {length(sizes.gap)}, {how}"
-    return [note for note in (opening, clearance_words(end), by_eye_words(end, sizes)) if note]
+    return [note for note in (opening, clearance_words(end), by_eye_words(sizes)) if note]
 
 
 def length(mm: Decimal) -> str:
