@@ -46,14 +46,17 @@ class FrameFacts:
 
 @dataclass(frozen=True, slots=True)
 class ShockFacts:
-    """A shock written out: both ends by name, or ``both`` when they are alike; eye-to-eye length and stroke."""
+    """A shock written out: both ends by name, or ``both`` when they are alike; eye-to-eye length and stroke.
 
+    ``id`` is that of its record, where it has one.
+    """
+
+    id: str | None = None
     eye_to_eye_mm: Decimal | None = None
     stroke_mm: Decimal | None = None
     body: ShockEnd | None = None
     shaft: ShockEnd | None = None
     both: ShockEnd | None = None
-    name: str | None = None
 
     @property
     def alike(self) -> bool:

@@ -14,6 +14,7 @@ from boltspan.domain.assumptions import CREST_UNDER_MM
 from boltspan.domain.features import BOLT_FEATURES, reading_interval, usual_side
 from boltspan.domain.fitsheet.facts import FrameEndFacts, OwnReadings
 from boltspan.domain.instruments import ASSUMED_KINDS, Instrument
+from boltspan.domain.lengths import PLACES
 from boltspan.domain.mistakes import Mistake
 from boltspan.domain.readings import nominal_from_readings
 from boltspan.domain.refusals import BenchRefusal
@@ -100,8 +101,8 @@ def _reading(
         sure = answer.choice_mm is not None if part == "bolt" else stated is not None and mean < stated
         trust, why = _trust(feature, kind, answer.mistake, sure=sure, chart=chart)
     return Reading(
-        part, feature, mean, unsure, kind, answer.assumed, answer.choice_mm, answer.mistake, answer.next, stated,
-        agrees, trust, why,
+        part, feature, round(mean, PLACES), unsure, kind, answer.assumed, answer.choice_mm, answer.mistake,
+        answer.next, stated, agrees, trust, why,
     )  # fmt: skip
 
 
