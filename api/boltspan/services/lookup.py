@@ -226,7 +226,7 @@ def _lookup(uow: UnitOfWork, index: NameIndex, question: Mapping[str, Any]) -> d
     )
     text = question.get("q")
     if "make" in question:
-        slugs = _by_slugs(uow, str(question["make"]), str(question.get("model", "")))
+        slugs = by_slugs(uow, str(question["make"]), str(question.get("model", "")))
         if slugs is not None:
             query = replace(query, models=(slugs,))
         else:
@@ -269,7 +269,8 @@ def several(found: list[dict[str, Any]], wanted: int | None, *, sure: bool = Tru
     return answer
 
 
-def _by_slugs(uow: UnitOfWork, make_slug: str, model_slug: str) -> tuple[str, str] | None:
+def by_slugs(uow: UnitOfWork, make_slug: str, model_slug: str) -> tuple[str, str] | None:
+    """Return make and model when both are slugs of a model that is there, else None."""
     model = uow.catalogue.model(make_slug, model_slug)
     return (model.make, model.slug) if model is not None else None
 
