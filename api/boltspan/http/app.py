@@ -20,6 +20,7 @@ from boltspan.http import (
     claims,
     decisions,
     edits,
+    explanations,
     fit_sheets,
     frames,
     health,
@@ -44,8 +45,8 @@ from boltspan.services.permissions import PUBLIC
 from boltspan.services.protocols import Clock, Storage
 
 RESOURCES: Final = (
-    makes, frames, lookups, fit_sheets, claims, charts, reviews, decisions, edits, changes, releases, vocabulary, bench,
-    health,
+    makes, frames, lookups, fit_sheets, claims, charts, reviews, decisions, edits, changes, releases, vocabulary,
+    bench, explanations, health,
 )  # fmt: skip
 JSON_ACCEPTED: Final = frozenset({"*/*", "application/json"})
 

@@ -118,6 +118,11 @@ def visible(uow: UnitOfWork, actor: Actor, frame_id: str) -> StoredFrame:
     return stored
 
 
+def frame_title(uow: UnitOfWork, found: Frame) -> str:
+    """Return how people call a frame: make and model."""
+    return f"{_make(uow, found.make).name} {_model(uow, found.make, found.model).name}"
+
+
 def check_answers(found: Frame) -> None:
     """Raise Moved or Gone when the record no longer answers for a frame."""
     if found.record == "merged":
