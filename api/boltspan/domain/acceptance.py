@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Final
 
+from boltspan.domain.by_evidence import as_stated
 from boltspan.domain.contributors import Limits
 from boltspan.domain.ids import RULE_AUTHOR
 from boltspan.domain.review import Decision, rulings
@@ -98,7 +99,7 @@ def judge(
     if held:
         return Acceptance(held=tuple(code for code in HELD if code in held))
     assert best is not None
-    return Acceptance(best.value, rests_on)
+    return Acceptance(as_stated(best.value, statements), rests_on)
 
 
 def confirming(statements: Sequence[Statement]) -> list[tuple[str, str]]:

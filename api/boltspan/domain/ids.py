@@ -22,6 +22,7 @@ KINDS: Final = {
     "review": "q",
     "question": "n",
     "flag": "g",
+    "hardware": "h",
 }
 RULE_AUTHOR: Final = "rule/1"
 """Author of what the published rule settles; it stands where a person's id would."""

@@ -9,6 +9,9 @@ from boltspan.domain.bench_cautions import BENCH_CAUTIONS
 from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.claim_hints import HINTS
 from boltspan.domain.claim_states import SHOWN_STATES
+from boltspan.domain.fitsheet.kits import BUSHINGS, O_RINGS, SIDES, SLEEVES
+from boltspan.domain.fitsheet.texts import QUESTIONS
+from boltspan.domain.fitsheet.told import KINDS as FIT_SHEET_KINDS
 from boltspan.domain.mistakes import ADVICE as MISTAKES
 from boltspan.domain.ruling_reasons import FLAG_REASONS, REFUSAL_REASONS
 from boltspan.domain.swaps import REASONS as SWAP_REASONS
@@ -85,4 +88,10 @@ VOCABULARY: Final = {
     "mistakes": MISTAKES,
     "bench_cautions": BENCH_CAUTIONS,
     "swap_reasons": SWAP_REASONS,
+    **FIT_SHEET_KINDS,
+    "fit_questions": QUESTIONS,
+    "kit_bushings": BUSHINGS,
+    "kit_sleeves": SLEEVES,
+    "kit_o_rings": O_RINGS,
+    "kit_sides": SIDES,
 }

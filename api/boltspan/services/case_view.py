@@ -9,7 +9,6 @@ from typing import Any
 from boltspan.domain.claim_hints import hints
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import NotFound
-from boltspan.domain.findings import find
 from boltspan.domain.frames import Frame
 from boltspan.domain.ids import is_id
 from boltspan.domain.records import qualifier_json
@@ -68,8 +67,8 @@ def whole(actor: Actor, uow: UnitOfWork, clock: Clock, case: Case) -> dict[str, 
     every = uow.statements.claims(case.frame)
     claims = [c for c in every if c.subject == case.subject]
     decisions = [d for d in uow.statements.decisions(case.frame) if d.subject == case.subject]
-    finding = find(stored.frame, case.subject, claims, decisions)
-    found["published"] = finding_answer(finding)
+    findings = findings_of(uow, [stored.frame])[case.frame]
+    found["published"] = finding_answer(next(f for f in findings if f.subject == case.subject))
     found["claims"] = _claims(actor, uow, case.subject, every, decisions)
     found["decisions"] = [decision_answer(d, rulings(decisions).reversed) for d in decisions]
     found["contributors"] = {

@@ -18,6 +18,7 @@ REASONS: Final = {
     "proposal": "A frame is proposed.",
     "claim_withdrawn": "A claim that counted was taken back.",
     "reversed": "A decision was undone.",
+    "evidence_moved": "The evidence speaks for something else than the settled value now.",
     "opened_by_maintainer": "A maintainer wants to look at this.",
     "flagged": "Somebody says that something is wrong here.",
     "more_answered": "A contributor answered what was asked.",

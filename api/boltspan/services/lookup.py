@@ -19,7 +19,7 @@ from boltspan.services.claim_view import About, standing_answer
 from boltspan.services.names import SURE, Hit, NameIndex, clear, years_in
 from boltspan.services.permissions import ANYBODY, Actor
 from boltspan.services.protocols import Event, FrameQuery, StoredFrame, UnitOfWork
-from boltspan.services.publishing import answer_for_year, findings_of, is_demo
+from boltspan.services.publishing import answer_for_year, findings_of, is_demo, newest_event
 
 MOST_LOOKUPS: Final = 200
 MOST_CANDIDATES: Final = 20
@@ -60,9 +60,11 @@ def year(uow: UnitOfWork, make_slug: str, model_slug: str, wanted: int) -> dict[
     found_make, found_model = _make(uow, make_slug), _model(uow, make_slug, model_slug)
     if found_model not in uow.catalogue.models(make_slug):
         raise NotFound("model", f"{make_slug}/{model_slug}")
-    answering = [s for s in uow.catalogue.frames_of(make_slug, model_slug) if s.listed and s.frame.live]
+    listed = [s for s in uow.catalogue.frames_of(make_slug, model_slug) if s.listed]
+    answering = [s for s in listed if s.frame.live]
     findings = findings_of(uow, [s.frame for s in answering])
-    return answer_for_year(found_make, found_model, wanted, answering, findings, demo=is_demo(uow))
+    newest = newest_event(uow, found_make, found_model, listed)
+    return answer_for_year(found_make, found_model, wanted, answering, findings, newest, demo=is_demo(uow))
 
 
 def frames(uow: UnitOfWork, query: FrameQuery, index: NameIndex, text: str | None = None) -> FramePage:
@@ -119,6 +121,11 @@ def visible(uow: UnitOfWork, actor: Actor, frame_id: str) -> StoredFrame:
     return stored
 
 
+def frame_title(uow: UnitOfWork, found: Frame) -> str:
+    """Return how people call a frame: make and model."""
+    return f"{_make(uow, found.make).name} {_model(uow, found.make, found.model).name}"
+
+
 def check_answers(found: Frame) -> None:
     """Raise Moved or Gone when the record no longer answers for a frame."""
     if found.record == "merged":
@@ -148,10 +155,10 @@ def claims(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
     return found
 
 
-def claim_answer(actor: Actor, claim: Claim, about: About) -> dict[str, Any]:
-    """Return one claim as ``actor`` may see it; ``about`` is what its state follows from."""
+def claim_answer(actor: Actor, claim: Claim, about: About | None = None) -> dict[str, Any]:
+    """Return one claim as ``actor`` may see it; ``about`` is what its state follows from, None for it alone."""
     said = {k: v for k, v in claim_json(claim).items() if k != "reviewed"}
-    shown = said | standing_answer(claim, about)
+    shown = said | standing_answer(claim, about or About((claim,), ()))
     trusted = actor.person == claim.source.by or "see_reviews" in actor.may
     if claim.state == "submitted" and not trusted:
         shown["source"] = {k: v for k, v in shown["source"].items() if k != "quote"}
@@ -175,7 +182,9 @@ def event_answer(uow: UnitOfWork, event: Event) -> dict[str, Any]:
     if event.kind.endswith("_proposed"):
         return found
     if event.frame is None:
-        return found | {k: event.payload[k] for k in ("make_slug", "model_slug", "release") if k in event.payload}
+        return found | {
+            k: event.payload[k] for k in ("make_slug", "model_slug", "release", "model_version") if k in event.payload
+        }
     stored = uow.catalogue.frame(event.frame)
     if stored is None or not stored.listed:
         return found
@@ -228,7 +237,7 @@ def _lookup(uow: UnitOfWork, index: NameIndex, question: Mapping[str, Any]) -> d
     )
     text = question.get("q")
     if "make" in question:
-        slugs = _by_slugs(uow, str(question["make"]), str(question.get("model", "")))
+        slugs = by_slugs(uow, str(question["make"]), str(question.get("model", "")))
         if slugs is not None:
             query = replace(query, models=(slugs,))
         else:
@@ -271,7 +280,8 @@ def several(found: list[dict[str, Any]], wanted: int | None, *, sure: bool = Tru
     return answer
 
 
-def _by_slugs(uow: UnitOfWork, make_slug: str, model_slug: str) -> tuple[str, str] | None:
+def by_slugs(uow: UnitOfWork, make_slug: str, model_slug: str) -> tuple[str, str] | None:
+    """Return make and model when both are slugs of a model that is there, else None."""
     model = uow.catalogue.model(make_slug, model_slug)
     return (model.make, model.slug) if model is not None else None
 

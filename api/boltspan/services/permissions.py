@@ -19,7 +19,7 @@ ROLES: Final = {
     "contributor": _CONTRIBUTOR,
     "retailer": frozenset({"see_own"}),
     "maintainer": _MAINTAINER,
-    "operator": _MAINTAINER | {"see_metrics", "import_dataset", "set_rule"},
+    "operator": _MAINTAINER | {"see_metrics", "import_dataset", "set_rule", "learn_evidence"},
 }
 PERMISSIONS: Final = frozenset().union(*ROLES.values()) | {PUBLIC}
 

@@ -10,13 +10,14 @@ from boltspan.domain.claim_states import state_of
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import Clash, InvalidInput, NotAllowed, NotFound
 from boltspan.domain.fields import text_from
-from boltspan.domain.findings import find
+from boltspan.domain.findings import Finding, find
 from boltspan.domain.frames import Frame, subject_named
 from boltspan.domain.ids import is_id, mint
 from boltspan.domain.problems import Problems
 from boltspan.domain.review import Decision, rulings
 from boltspan.domain.statement_readings import statement_of
 from boltspan.domain.statements import decision_from, decision_json
+from boltspan.services import snapshots
 from boltspan.services.answers import finding_answer
 from boltspan.services.carrying_out import carry_out
 from boltspan.services.case_view import case_named, since, stored_of, whole
@@ -25,8 +26,9 @@ from boltspan.services.lookup import visible
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import ROLES, Actor
 from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
-from boltspan.services.publishing import republish
+from boltspan.services.publishing import findings_of, republish
 from boltspan.services.submit import claimable
+from boltspan.services.weighing import weigh
 
 
 def open_review(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any], key: OnceKey) -> Receipt:
@@ -105,20 +107,34 @@ def preview(actor: Actor, uow: UnitOfWork, clock: Clock, case_id: str, data: Map
     frame = stored_of(uow, case.frame).frame
     claimable(frame, "/frame")
     decision = replace(checked(uow, clock, person, frame, case.subject, data), sequence=uow.events.last() + 1)
-    said = [c for c in uow.statements.claims(case.frame) if c.subject == case.subject]
-    ruled = [d for d in uow.statements.decisions(case.frame) if d.subject == case.subject]
-    after = [replace(c, state=state_of(c, [*ruled, decision])) for c in said]
+    said, ruled = uow.statements.claims(case.frame), uow.statements.decisions(case.frame)
+    on_subject = [d for d in (*ruled, decision) if d.subject == case.subject]
+    after = [replace(c, state=state_of(c, on_subject)) if c.subject == case.subject else c for c in said]
+    published = findings_of(uow, [frame])[frame.id]
     return {
         "review": case.id,
         "subject": case.subject,
-        "before": finding_answer(find(frame, case.subject, said, ruled)),
-        "after": finding_answer(find(frame, case.subject, after, [*ruled, decision])),
+        "before": finding_answer(next(f for f in published if f.subject == case.subject)),
+        "after": finding_answer(_found(uow, frame, case.subject, after, [*ruled, decision])),
         "claims": [
             {"id": now.id, "before": was.state, "after": now.state}
             for was, now in zip(said, after, strict=True)
             if was.state != now.state
         ],
     }
+
+
+def _found(
+    uow: UnitOfWork, frame: Frame, subject: str, claims: Sequence[Claim], decisions: Sequence[Decision]
+) -> Finding:
+    """Return the finding on a subject from all claims and decisions of the frame, weighed anew and not stored."""
+    ready = snapshots.current(uow)
+    weighed = {}
+    if ready is not None:
+        own = uow.weighed.of_frames(ready.id, [frame.id])
+        weighed = weigh([frame], {frame.id: claims}, {frame.id: decisions}, ready, own)[frame.id]
+    said = [c for c in claims if c.subject == subject]
+    return find(frame, subject, said, [d for d in decisions if d.subject == subject], weighed.get(subject))
 
 
 def reverse(

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections import Counter
 
 from boltspan.domain.acceptance import Acceptance, Situation, judge
+from boltspan.domain.by_evidence import may_speak
 from boltspan.domain.claims import Claim
 from boltspan.domain.contributors import Limits
+from boltspan.domain.findings import speaking
 from boltspan.domain.frames import Frame
 from boltspan.domain.ids import RULE_AUTHOR, mint
 from boltspan.domain.review import Decision
@@ -15,20 +17,26 @@ from boltspan.services.carrying_out import carry_out
 from boltspan.services.contributors import limits_of, record_of
 from boltspan.services.flags import open_flags
 from boltspan.services.protocols import Clock, UnitOfWork
+from boltspan.services.weighing import weighed_of
 
 
 def judged(uow: UnitOfWork, clock: Clock, frame: Frame, subject: str) -> Acceptance:
     """Return what the published rule says of a subject as things stand: the value it settles, or why it does not."""
     limits = limits_of(uow)
-    claims = [c for c in uow.statements.claims(frame.id) if c.subject == subject and c.counts]
     decisions = [d for d in uow.statements.decisions(frame.id) if d.subject == subject]
+    of_subject = [c for c in uow.statements.claims(frame.id) if c.subject == subject]
+    claims = speaking(frame, of_subject, decisions)
     around = Situation(
         _proven(uow, clock, claims, limits),
         _changed_today(uow, clock),
         _batched(uow, claims, limits),
         bool(open_flags(uow, frame.id, subject)),
     )
-    return judge(None, [statement_of(c) for c in claims], decisions, around, limits)
+    weighed = weighed_of(uow, [frame.id])[frame.id].get(subject)
+    statements = [statement_of(c) for c in claims]
+    if weighed is not None and not may_speak(weighed, statements):
+        weighed = None
+    return judge(weighed, statements, decisions, around, limits)
 
 
 def settle_by_rule(uow: UnitOfWork, clock: Clock, frame_id: str, subject: str) -> Decision | None:

@@ -17,15 +17,8 @@ from boltspan.domain.ids import pattern
 from boltspan.domain.instruments import KINDS as INSTRUMENTS
 from boltspan.domain.names import SLUG
 from boltspan.domain.sources import KINDS
-from boltspan.domain.values import (
-    BOLT_RANGE,
-    BORE_RANGE,
-    EYE_TO_EYE_RANGE,
-    MOUNTS,
-    SHOCK_SIZE,
-    STROKE_RANGE,
-    WIDTH_RANGE,
-)
+from boltspan.domain.value_sizes import BOLT_RANGE, BORE_RANGE, EYE_TO_EYE_RANGE, STROKE_RANGE, WIDTH_RANGE
+from boltspan.domain.values import MOUNTS, SHOCK_SIZE
 
 ENDS: Final = tuple(end for pair in END_PAIRS for end in pair)
 
