@@ -19,6 +19,7 @@ from boltspan.http import (
     charts,
     claims,
     decisions,
+    desk,
     edits,
     explanations,
     fit_sheets,
@@ -45,7 +46,7 @@ from boltspan.services.permissions import PUBLIC
 from boltspan.services.protocols import Clock, Storage
 
 RESOURCES: Final = (
-    makes, frames, lookups, fit_sheets, claims, charts, reviews, decisions, edits, changes, releases, vocabulary,
+    makes, frames, lookups, fit_sheets, claims, charts, reviews, decisions, desk, edits, changes, releases, vocabulary,
     bench, explanations, health,
 )  # fmt: skip
 JSON_ACCEPTED: Final = frozenset({"*/*", "application/json"})

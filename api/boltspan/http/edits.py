@@ -33,7 +33,8 @@ resource = Resource("edits", __name__, description="Changes of a frame's record:
 def edit(call: Call, body: Mapping[str, Any], frame_id: str) -> Response:
     """Edit a frame's record.
 
-    If-Match is the ETag of the frame's answer (GET /v1/frames/{frame_id}). The parts of a divided record start without
+    If-Match is the ETag of the frame's answer (GET /v1/frames/{frame_id}), or of its history for a record that answers
+    no more and is to be restored. The parts of a divided record start without
     claims, since none says which part it speaks of.
     """
     key, given = call.once_key(), call.if_match()

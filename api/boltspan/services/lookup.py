@@ -116,7 +116,12 @@ def frame(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
 def visible(uow: UnitOfWork, actor: Actor, frame_id: str) -> StoredFrame:
     """Return the stored frame when ``actor`` may see it; raise NotFound otherwise."""
     stored = uow.catalogue.frame(frame_id) if is_id("frame", frame_id) else None
-    if stored is None or not (stored.listed or actor.person == stored.proposed_by or "see_reviews" in actor.may):
+    if stored is None or not (
+        stored.listed
+        or stored.frame.record == "merged"
+        or actor.person == stored.proposed_by
+        or "see_reviews" in actor.may
+    ):
         raise NotFound("frame", frame_id)
     return stored
 

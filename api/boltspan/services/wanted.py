@@ -5,10 +5,10 @@ from __future__ import annotations
 import threading
 import time
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final
 
-from boltspan.domain.errors import StorageFull, Unavailable
+from boltspan.domain.errors import InvalidInput, StorageFull, Unavailable
 from boltspan.domain.names import name, slug_of
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, Storage, UnitOfWork
@@ -63,6 +63,37 @@ def wanted_frames(actor: Actor, uow: UnitOfWork, limit: int) -> dict[str, Any]:
             for w in uow.wanted.most_asked(limit)
         ]
     }
+
+
+def unanswered(
+    questions: Sequence[Mapping[str, Any]], answers: Sequence[Mapping[str, Any]]
+) -> list[tuple[str, dict[str, Any]]]:
+    """Return what found no answer to sell by, each with its key: a frame with an end nobody knows, or no frame at all.
+
+    A text is not kept, since people write more into it than a name; a size alone asks for no frame.
+    """
+    found: list[tuple[str, dict[str, Any]]] = []
+    for question, answer in zip(questions, answers, strict=True):
+        if answer["outcome"] == "one":
+            frame = answer["frames"][0]
+            if any(end["standing"] in ("unknown", "disputed") for end in frame["ends"].values()):
+                found.append((frame_key(frame["id"]), {"frame": frame["id"]}))
+        elif answer["outcome"] == "unknown" and "make" in question:
+            what = _named(question)
+            if what is not None:
+                found.append((question_key(what["make"], what["model"], what.get("year")), what))
+    return found
+
+
+def _named(question: Mapping[str, Any]) -> dict[str, Any] | None:
+    """Return make, model and year of a question; None when they are no names that may be kept."""
+    try:
+        what: dict[str, Any] = {
+            "make": name(question.get("make"), "/make"), "model": name(question.get("model"), "/model"),
+        }  # fmt: skip
+    except InvalidInput:
+        return None
+    return what | ({"year": question["year"]} if "year" in question else {})
 
 
 class Unanswered:

@@ -330,6 +330,7 @@ class ReleasedFile(Open):
 class Release(ReleaseHead):
     """A release's manifest."""
 
+    event_hash = text("Hash of that event, which covers all before it.", required=False)
     schemas = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
     files = listed(fields.Nested(ReleasedFile))
 

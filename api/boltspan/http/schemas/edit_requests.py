@@ -115,6 +115,12 @@ class Accept(_Edit):
     edit = Choice(["accept"], required=True)
 
 
+class Restore(_Edit):
+    """A merged, divided or withdrawn record answers for itself again."""
+
+    edit = Choice(["restore"], required=True)
+
+
 EDITS: Final[dict[str, type[ma.Schema]]] = {
     "years": EditYears,
     "names": EditNames,
@@ -124,6 +130,7 @@ EDITS: Final[dict[str, type[ma.Schema]]] = {
     "divide": Divide,
     "withdraw": Withdraw,
     "accept": Accept,
+    "restore": Restore,
 }
 
 

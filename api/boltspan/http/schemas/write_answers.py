@@ -39,7 +39,7 @@ class MistakeTold(Open):
     advice = text()
 
 
-class QuestionAnswer(Open):
+class AskedAnswer(Open):
     """What was asked about a claim, and the answer. Between its contributor and the maintainers."""
 
     id = Id("question", required=True)
@@ -58,7 +58,7 @@ class ClaimReceipt(Open):
     claim = fields.Nested(ClaimAnswer, required=True)
     reads_as = fields.Nested(LabelledValue)
     mistake = fields.Nested(MistakeTold)
-    questions = fields.List(fields.Nested(QuestionAnswer))
+    questions = fields.List(fields.Nested(AskedAnswer))
     came_on = text("The day it came in.", required=False)
     review = fields.Nested(ReviewState)
     waits_days = whole("For how many days it has waited for its review; absent when it does not.", required=False)
@@ -130,7 +130,7 @@ class ReviewedClaim(ClaimAnswer):
     reads_as = fields.Nested(LabelledValue)
     mistake = text(required=False)
     hints = fields.List(fields.Nested(HintAnswer))
-    questions = fields.List(fields.Nested(QuestionAnswer))
+    questions = fields.List(fields.Nested(AskedAnswer))
     came_on = text("The day it came in.", required=False)
 
 
