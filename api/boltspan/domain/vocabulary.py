@@ -7,6 +7,8 @@ from typing import Final
 from boltspan.domain.acceptance import HELD
 from boltspan.domain.bench_cautions import BENCH_CAUTIONS
 from boltspan.domain.cautions import CAUTIONS
+from boltspan.domain.charts.outcomes import OUTCOMES as CHART_OUTCOMES
+from boltspan.domain.charts.outcomes import REASONS as CHART_REASONS
 from boltspan.domain.claim_hints import HINTS
 from boltspan.domain.claim_states import SHOWN_STATES
 from boltspan.domain.fitsheet.kits import BUSHINGS, O_RINGS, SIDES, SLEEVES
@@ -94,4 +96,6 @@ VOCABULARY: Final = {
     "kit_sleeves": SLEEVES,
     "kit_o_rings": O_RINGS,
     "kit_sides": SIDES,
+    "chart_outcomes": CHART_OUTCOMES,
+    "chart_reasons": CHART_REASONS,
 }

@@ -31,4 +31,5 @@ class Problem(Open):
     changed = fields.List(
         fields.Dict(keys=fields.String()), metadata={"description": "What happened since the thing was read."}
     )
+    nearest = fields.List(fields.String(), metadata={"description": "Slugs that may be meant instead."})
     ask_instead = fields.List(fields.String(), metadata={"description": "The records that answer now."})

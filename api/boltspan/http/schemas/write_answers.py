@@ -25,7 +25,7 @@ from boltspan.http.schemas.requests import SUBJECTS
 from boltspan.http.schemas.values import Years
 
 
-class ReviewState(Open):
+class AwaitedReview(Open):
     """The review a claim waits for."""
 
     id = Id("review", required=True)
@@ -60,7 +60,7 @@ class ClaimReceipt(Open):
     mistake = fields.Nested(MistakeTold)
     questions = fields.List(fields.Nested(AskedAnswer))
     came_on = text("The day it came in.", required=False)
-    review = fields.Nested(ReviewState)
+    review = fields.Nested(AwaitedReview)
     waits_days = whole("For how many days it has waited for its review; absent when it does not.", required=False)
 
 
@@ -81,7 +81,7 @@ class ProposalReceipt(Open):
     """A proposed frame and its review. Claims may name it at once."""
 
     frame = fields.Nested(ProposedFrame, required=True)
-    review = fields.Nested(ReviewState, required=True)
+    review = fields.Nested(AwaitedReview, required=True)
 
 
 class CaseReason(Open):
