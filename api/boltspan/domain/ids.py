@@ -20,6 +20,7 @@ KINDS: Final = {
     "shock": "s",
     "release": "r",
     "review": "q",
+    "hardware": "h",
 }
 RULE_AUTHOR: Final = "rule/1"
 """Author of what the published rule settles; it stands where a person's id would."""

@@ -8,6 +8,9 @@ from boltspan.domain.bench_cautions import BENCH_CAUTIONS
 from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.charts.outcomes import OUTCOMES as CHART_OUTCOMES
 from boltspan.domain.charts.outcomes import REASONS as CHART_REASONS
+from boltspan.domain.fitsheet.kits import BUSHINGS, O_RINGS, SIDES, SLEEVES
+from boltspan.domain.fitsheet.texts import QUESTIONS
+from boltspan.domain.fitsheet.told import KINDS as FIT_SHEET_KINDS
 from boltspan.domain.mistakes import ADVICE as MISTAKES
 from boltspan.domain.swaps import REASONS as SWAP_REASONS
 
@@ -87,4 +90,10 @@ VOCABULARY: Final = {
     "swap_reasons": SWAP_REASONS,
     "chart_outcomes": CHART_OUTCOMES,
     "chart_reasons": CHART_REASONS,
+    **FIT_SHEET_KINDS,
+    "fit_questions": QUESTIONS,
+    "kit_bushings": BUSHINGS,
+    "kit_sleeves": SLEEVES,
+    "kit_o_rings": O_RINGS,
+    "kit_sides": SIDES,
 }

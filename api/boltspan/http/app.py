@@ -20,6 +20,8 @@ from boltspan.http import (
     claims,
     decisions,
     edits,
+    explanations,
+    fit_sheets,
     frames,
     health,
     lookups,
@@ -43,7 +45,8 @@ from boltspan.services.permissions import PUBLIC
 from boltspan.services.protocols import Clock, Storage
 
 RESOURCES: Final = (
-    makes, frames, lookups, claims, charts, reviews, decisions, edits, changes, releases, vocabulary, bench, health,
+    makes, frames, lookups, fit_sheets, claims, charts, reviews, decisions, edits, changes, releases, vocabulary,
+    bench, explanations, health,
 )  # fmt: skip
 JSON_ACCEPTED: Final = frozenset({"*/*", "application/json"})
 

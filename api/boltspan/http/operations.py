@@ -56,6 +56,8 @@ class Answer:
     example: Any = None
     headers: Sequence[str] = ()
     content_type: str = JSON
+    also: Sequence[str] = ()
+    """Other content types that the same status may have, as text."""
 
 
 KEPT: Final = ("ETag", "Cache-Control", "Vary")
@@ -145,7 +147,8 @@ class Resource(Blueprint):  # type: ignore[misc]
         extra = ["IdempotencyKey"] * stated.once + ["IfMatch"] * stated.match
         extra += ["IfNoneMatch"] * any(a.status == 304 for a in stated.answers)
         documented._apidoc["arguments"]["parameters"] += extra
-        return cast("View", self.doc(operationId=view.__name__, **_security(stated))(documented))
+        told = {"operationId": view.__name__, **_security(stated), **_other_forms(stated)}
+        return cast("View", self.doc(**told)(documented))
 
 
 def _called(view: View, stated: Operation) -> View:
@@ -224,6 +227,15 @@ def _header_refs(stated: Operation, answer: Answer) -> dict[str, Any]:
     if stated.counted in ("lookup", "bench", "write"):
         names.append("RateLimit")
     return {name: {"$ref": f"#/components/headers/{name}"} for name in names}
+
+
+def _other_forms(stated: Operation) -> dict[str, Any]:
+    forms = {
+        answer.status: {"content": {kind: {"schema": {"type": "string"}} for kind in answer.also}}
+        for answer in stated.answers
+        if answer.also
+    }
+    return {"responses": forms} if forms else {}
 
 
 def _security(stated: Operation) -> dict[str, Any]:

@@ -17,6 +17,7 @@ REASONS: Final = {
     "proposal": "A frame is proposed.",
     "claim_withdrawn": "A claim that counted was taken back.",
     "reversed": "A decision was undone.",
+    "evidence_moved": "The evidence speaks for something else than the settled value now.",
     "opened_by_maintainer": "A maintainer wants to look at this.",
 }
 

@@ -14,12 +14,13 @@ from boltspan.domain.names import name
 from boltspan.domain.problems import Problems
 from boltspan.domain.records import frame_json, model_json, qualifier_from, same_ends_from
 from boltspan.services.answers import frame_head
+from boltspan.services.attention import watch
 from boltspan.services.cases import RECORD, check_match, touch
 from boltspan.services.lookup import visible
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
-from boltspan.services.publishing import republish
+from boltspan.services.publishing import findings_of, republish
 
 Edited = list[StoredFrame]
 Editor = Callable[["Editing"], Edited]
@@ -79,8 +80,12 @@ def edit_frame(
             )
         if not stored.frame.live:
             raise Clash(f"the record is {stored.frame.record} and is edited no more")
+        before = findings_of(uow, [stored.frame])[frame_id]
         edited = EDITS[str(edit)](Editing(person, uow, clock, stored, data))
         republish(uow, [s.frame.id for s in edited])
+        now = next(s for s in edited if s.frame.id == frame_id)
+        if now.frame.live:
+            watch(uow, clock, frame_id, before, findings_of(uow, [now.frame])[frame_id], now.sequence)
         return Receipt(_answer(uow, edited), f"/v1/frames/{frame_id}")
 
     return once(uow, clock, key, work)

@@ -129,6 +129,11 @@ def visible(uow: UnitOfWork, actor: Actor, frame_id: str) -> StoredFrame:
     return stored
 
 
+def frame_title(uow: UnitOfWork, found: Frame) -> str:
+    """Return how people call a frame: make and model."""
+    return f"{_make(uow, found.make).name} {_model(uow, found.make, found.model).name}"
+
+
 def check_answers(found: Frame) -> None:
     """Raise Moved or Gone when the record no longer answers for a frame."""
     if found.record == "merged":
@@ -183,7 +188,9 @@ def event_answer(uow: UnitOfWork, event: Event) -> dict[str, Any]:
     if event.kind.endswith("_proposed"):
         return found
     if event.frame is None:
-        return found | {k: event.payload[k] for k in ("make_slug", "model_slug", "release") if k in event.payload}
+        return found | {
+            k: event.payload[k] for k in ("make_slug", "model_slug", "release", "model_version") if k in event.payload
+        }
     stored = uow.catalogue.frame(event.frame)
     if stored is None or not stored.listed:
         return found
@@ -235,7 +242,7 @@ def _lookup(uow: UnitOfWork, index: NameIndex, question: Mapping[str, Any]) -> d
     )
     text = question.get("q")
     if "make" in question:
-        slugs = _by_slugs(uow, str(question["make"]), str(question.get("model", "")))
+        slugs = by_slugs(uow, str(question["make"]), str(question.get("model", "")))
         if slugs is not None:
             query = replace(query, models=(slugs,))
         else:
@@ -278,7 +285,8 @@ def several(found: list[dict[str, Any]], wanted: int | None, *, sure: bool = Tru
     return answer
 
 
-def _by_slugs(uow: UnitOfWork, make_slug: str, model_slug: str) -> tuple[str, str] | None:
+def by_slugs(uow: UnitOfWork, make_slug: str, model_slug: str) -> tuple[str, str] | None:
+    """Return make and model when both are slugs of a model that is there, else None."""
     model = uow.catalogue.model(make_slug, model_slug)
     return (model.make, model.slug) if model is not None else None
 

@@ -18,7 +18,7 @@ ROLES: Final = {
     "contributor": _CONTRIBUTOR,
     "retailer": frozenset({"see_own"}),
     "maintainer": _MAINTAINER,
-    "operator": _MAINTAINER | {"see_metrics", "import_dataset"},
+    "operator": _MAINTAINER | {"see_metrics", "import_dataset", "learn_evidence"},
 }
 PERMISSIONS: Final = frozenset().union(*ROLES.values()) | {PUBLIC}
 

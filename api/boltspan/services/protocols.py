@@ -15,6 +15,7 @@ from boltspan.domain.claims import Claim
 from boltspan.domain.findings import Finding
 from boltspan.domain.frames import Frame, Make, Model
 from boltspan.domain.review import Decision
+from boltspan.domain.weighed import Weighed
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +144,37 @@ class StoredRelease:
     withdrawn_why: str | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class StoredSnapshot:
+    """The rates of one full run of the evidence, and the prior it started from; two with one id are the same.
+
+    ``catalogue`` and ``rates`` are JSON texts, ``made_on`` is a day, ``event`` the last event that went in.
+    """
+
+    id: str
+    made_on: str = field(compare=False)
+    event: int = field(compare=False)
+    model_version: str = field(compare=False)
+    catalogue: str = field(compare=False)
+    rates: str = field(compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class StoredWeighed:
+    """What the evidence says of one end with a snapshot's rates; ``weighed`` None where it has nothing to say.
+
+    ``sequence`` is the frame's last event when it was weighed, -1 before that. ``own`` is what each contributor's
+    claims on this end gave to their record in the snapshot (weight, sound part), so that no claim vouches for itself.
+    """
+
+    snapshot: str
+    frame: str
+    subject: str
+    sequence: int
+    own: dict[str, tuple[float, float]]
+    weighed: Weighed | None
+
+
 class Catalogue(Protocol):
     """Makes, models and frames."""
 
@@ -188,6 +220,24 @@ class Findings(Protocol):
 
     def put(self, frame_id: str, findings: Sequence[Finding]) -> None: ...
     def count_by_standing(self) -> dict[str, int]: ...
+
+
+class Snapshots(Protocol):
+    """Snapshots of the evidence's rates. Which one answers rest on stands in the settings."""
+
+    def snapshot(self, snapshot_id: str) -> StoredSnapshot | None: ...
+    def put(self, snapshot: StoredSnapshot) -> None: ...  # insert or replace by id
+
+
+class WeighedEnds(Protocol):
+    """What the evidence says of each end, by snapshot; derived."""
+
+    def of_frames(self, snapshot_id: str, frame_ids: Sequence[str]) -> dict[str, list[StoredWeighed]]: ...
+    def put(self, weighed: Iterable[StoredWeighed]) -> None: ...  # insert or replace by snapshot, frame and subject
+    def waiting(self, snapshot_id: str, limit: int) -> list[str]: ...  # frames not weighed yet (sequence -1), by id
+    def count_waiting(self, snapshot_id: str) -> int: ...  # how many frames those are
+    def drop(self, frame_ids: Sequence[str]) -> None: ...  # whatever is weighed of these frames
+    def keep_only(self, snapshot_id: str) -> None: ...  # drops what belongs to other snapshots
 
 
 class Published(Protocol):
@@ -265,7 +315,7 @@ class Releases(Protocol):
 
 
 class Settings(Protocol):
-    """Small facts about the database itself: title, licence, demo, answers_version, cursor_key."""
+    """Small facts about the database itself: title, licence, demo, answers_version, cursor_key, snapshot."""
 
     def get(self, name: str) -> str | None: ...
     def put(self, name: str, value: str) -> None: ...
@@ -280,6 +330,10 @@ class UnitOfWork(Protocol):
     def statements(self) -> Statements: ...
     @property
     def findings(self) -> Findings: ...
+    @property
+    def snapshots(self) -> Snapshots: ...
+    @property
+    def weighed(self) -> WeighedEnds: ...
     @property
     def published(self) -> Published: ...
     @property

@@ -5,13 +5,17 @@ An answer is encoded once, when something changes, and only looked up when asked
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Final
 
+from boltspan.domain.claims import Claim
 from boltspan.domain.findings import Finding, find
 from boltspan.domain.frames import Frame, Make, Model
+from boltspan.domain.review import Decision
 from boltspan.services.answers import ANSWERS_VERSION, encode, etag, frame_answer, year_answer
 from boltspan.services.protocols import Encoded, StoredFrame, UnitOfWork
+from boltspan.services.snapshots import CURRENT
+from boltspan.services.weighing import WeighedEnds, reweigh, weigh_all, weighed_of
 
 BATCH: Final = 500
 YEARS_AHEAD: Final = 1
@@ -28,27 +32,44 @@ def year_path(make: str, model: str, year: int) -> str:
     return f"/v1/makes/{make}/{model}/{year}"
 
 
-def findings_of(uow: UnitOfWork, frames: Iterable[Frame]) -> dict[str, list[Finding]]:
-    """Return the findings on every subject of each frame, by frame id, in the order of ``Frame.subjects``."""
+def findings_of(uow: UnitOfWork, frames: Iterable[Frame], snapshot: str | None = None) -> dict[str, list[Finding]]:
+    """Return the findings on every subject of each frame, by frame id, in the order of ``Frame.subjects``.
+
+    What the evidence says is looked up as it was last weighed with a ``snapshot``, by default the one that answers
+    rest on.
+    """
     listed = list(frames)
     ids = [f.id for f in listed]
     claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
-    found = {}
-    for frame in listed:
-        said, ruled = claims.get(frame.id, []), decisions.get(frame.id, [])
-        found[frame.id] = [
-            find(frame, s, [c for c in said if c.subject == s], [d for d in ruled if d.subject == s])
-            for s in frame.subjects
-        ]
-    return found
+    weighed = weighed_of(uow, ids, snapshot)
+    return {f.id: _findings(f, claims.get(f.id, []), decisions.get(f.id, []), weighed[f.id]) for f in listed}
+
+
+def _findings(frame: Frame, said: Sequence[Claim], ruled: Sequence[Decision], weighed: WeighedEnds) -> list[Finding]:
+    return [
+        find(
+            frame,
+            subject,
+            [c for c in said if c.subject == subject],
+            [d for d in ruled if d.subject == subject],
+            weighed.get(subject),
+        )
+        for subject in frame.subjects
+    ]
 
 
 def republish(uow: UnitOfWork, frame_ids: Iterable[str], left: Iterable[tuple[str, str]] = ()) -> None:
-    """Compute findings and encode the answers of these frames and of their models' years anew.
+    """Weigh these frames, compute findings and encode the answers of them and of their models' years anew.
 
     ``left`` are models (make and model slug) that a frame belongs to no more. Unknown ids are passed over.
     """
     wanted = sorted(set(frame_ids))
+    reweigh(uow, wanted)
+    encode_frames(uow, wanted, left)
+
+
+def encode_frames(uow: UnitOfWork, wanted: Sequence[str], left: Iterable[tuple[str, str]] = ()) -> None:
+    """Do what ``republish`` does with frames that were weighed already."""
     models = dict.fromkeys(left, uow.events.last())
     for start in range(0, len(wanted), BATCH):
         stored = [s for s in map(uow.catalogue.frame, wanted[start : start + BATCH]) if s is not None]
@@ -60,12 +81,22 @@ def republish(uow: UnitOfWork, frame_ids: Iterable[str], left: Iterable[tuple[st
 
 
 def republish_all(uow: UnitOfWork) -> None:
-    """Encode every answer anew, as after a change of how answers are written."""
+    """Encode every answer anew, as after a change of how answers are written.
+
+    A database in which nothing was weighed yet, as one of an earlier version, is weighed first.
+    """
+    if uow.settings.get(CURRENT) is None:
+        weigh_all(uow)
     uow.published.clear()
+    encode_all(uow)
+    uow.settings.put("answers_version", ANSWERS_VERSION)
+
+
+def encode_all(uow: UnitOfWork) -> None:
+    """Encode every answer anew, valid since the last event, in place of what is published."""
     sequence = uow.events.last()
     for model in uow.catalogue.models():
         _republish_model(uow, model.make, model.slug, sequence)
-    uow.settings.put("answers_version", ANSWERS_VERSION)
 
 
 def _republish_model(uow: UnitOfWork, make_slug: str, model_slug: str, sequence: int) -> None:

@@ -9,7 +9,6 @@ from typing import Any
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import Clash, InvalidInput, NotAllowed, NotFound
 from boltspan.domain.fields import text_from
-from boltspan.domain.findings import find
 from boltspan.domain.frames import Frame, subject_named
 from boltspan.domain.ids import is_id, mint
 from boltspan.domain.problems import Problems
@@ -24,7 +23,7 @@ from boltspan.services.lookup import claim_answer, decision_answer, visible
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Case, Clock, StoredFrame, UnitOfWork
-from boltspan.services.publishing import republish
+from boltspan.services.publishing import findings_of, republish
 from boltspan.services.submit import claimable
 
 
@@ -60,7 +59,8 @@ def _whole(actor: Actor, uow: UnitOfWork, case: Case) -> dict[str, Any]:
     decisions = [d for d in uow.statements.decisions(case.frame) if d.subject == case.subject]
     undone = rulings(decisions).reversed
     said = {c.id: statement_of(c) for c in claims}
-    found["published"] = finding_answer(find(stored.frame, case.subject, claims, decisions))
+    published = findings_of(uow, [stored.frame])[case.frame]
+    found["published"] = finding_answer(next(f for f in published if f.subject == case.subject))
     found["claims"] = [
         claim_answer(actor, c)
         | ({"reads_as": value_json(said[c.id].value, labelled=True)} if c.value is None and said[c.id].value else {})  # type: ignore[arg-type]

@@ -148,6 +148,31 @@ findings: Final = Table(
     Index(None, "standing"),
 )
 
+snapshots: Final = Table(
+    "snapshots",
+    metadata,
+    Column("id", KeyText, primary_key=True),
+    _needed("made_on"),
+    _needed("event", BigInteger),
+    _needed("model_version"),
+    _needed("catalogue"),
+    _needed("rates"),
+)
+
+weighed: Final = Table(
+    "weighed",
+    metadata,
+    _needed("snapshot", KeyText, ForeignKey(snapshots.c.id)),
+    _needed("frame", KeyText, ForeignKey(frames.c.id)),
+    _needed("subject", KeyText),
+    # The frame's last event when it was weighed; -1 before that.
+    _needed("sequence", BigInteger),
+    _needed("own"),
+    Column("body", Text),
+    PrimaryKeyConstraint("snapshot", "frame", "subject"),
+    Index(None, "frame"),
+)
+
 published: Final = Table(
     "published",
     metadata,

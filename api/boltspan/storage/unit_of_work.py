@@ -25,8 +25,10 @@ from boltspan.storage.migrations import pending
 from boltspan.storage.published import SqlPublished
 from boltspan.storage.releases import SqlReleases
 from boltspan.storage.settings import SqlSettings
+from boltspan.storage.snapshots import SqlSnapshots
 from boltspan.storage.statements import SqlStatements
 from boltspan.storage.tables import metadata
+from boltspan.storage.weighed import SqlWeighed
 
 LEAST_FREE_BYTES: Final = 64 * 1024 * 1024
 """With less room than this on the disk of a SQLite file, the database is not ready (judgement)."""
@@ -42,6 +44,8 @@ class SqlUnitOfWork:
         self.catalogue = SqlCatalogue(connection)
         self.statements = SqlStatements(connection)
         self.findings = SqlFindings(connection)
+        self.snapshots = SqlSnapshots(connection)
+        self.weighed = SqlWeighed(connection)
         self.published = SqlPublished(connection)
         self.events = SqlEvents(connection, clock)
         self.cases = SqlCases(connection)

@@ -59,6 +59,7 @@ class Candidate(Open):
     """A value that some claims allow."""
 
     value = fields.Nested(LabelledValue, required=True)
+    p = number("Its probability, where the evidence was weighed.")
     claims = listed(Id("claim"))
     independent = whole("How many independent voices they are.")
 
@@ -86,13 +87,14 @@ class SubjectAnswer(Open):
     advice = Choice(ADVICE, required=True)
     supply = Choice(SUPPLY)
     value = fields.Nested(LabelledValue)
-    confidence = number("Posterior probability of the value, once it is earned.")
+    confidence = number("Probability of the value from the evidence alone, to four places; absent where not weighed.")
     contested = fields.Boolean(metadata={"enum": [True], "description": "A newer claim says otherwise."})
     basis = fields.Nested(Basis, required=True)
     dissent = fields.List(fields.Nested(Candidate), metadata={"description": "What claims against it say."})
     candidates = fields.List(fields.Nested(Candidate), metadata={"description": "What may be, when none is shown."})
     mistakes = fields.List(fields.Nested(Mistake))
     checked_on = text("Day of the decision, or of the newest evidence.", required=False)
+    model_version = text("The evidence model that the probabilities come from.", required=False)
     why = text("The reason, when it is withheld.", required=False)
 
 
@@ -236,6 +238,7 @@ class EventAnswer(Open):
     make_slug = text(required=False)
     model_slug = text(required=False)
     release = text(required=False)
+    model_version = text("Of the evidence, when what was learnt anew was published.", required=False)
     into = Id("frame")
     ask_instead = fields.List(Id("frame"))
 

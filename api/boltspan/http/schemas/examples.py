@@ -19,8 +19,10 @@ _UPPER: Final = {
     "advice": "sell",
     "supply": "stock",
     "value": {**_VALUE, "label": "M8 x 22.2"},
+    "confidence": 0.9987,
     "basis": {"claims": 2, "independent": 2, "decision": "d-6t0z4c8wqe", "evidence_to": 2023},
     "checked_on": "2026-04-02",
+    "model_version": "1.0.0+000000000000",
 }
 _UNKNOWN: Final = {"standing": "unknown", "advice": "do_not_sell", "basis": {"claims": 0, "independent": 0}}
 _SHOCK: Final = {
