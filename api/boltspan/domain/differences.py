@@ -13,7 +13,7 @@ from boltspan.domain.lengths import INCH_MM, plain
 from boltspan.domain.values import EndValue, bolt_label, trade_width
 from boltspan.domain.weighed import same_end, same_width
 
-_WORN: Final = (Decimal("0.1"), Decimal("0.35"))
+_WORN: Final = (Decimal("0.1"), Decimal("0.45"))
 _FITTED_UNDER: Final = Decimal("0.5")
 _TABS: Final = (Decimal(8), Decimal(14))
 _EYELETS: Final = (Decimal("12.7"), Decimal(15), Decimal(20))
@@ -85,6 +85,7 @@ def _bolt(said: Decimal | None, right: Decimal | None, kind: str) -> str | None:
 def _width(said: Decimal | None, right: Decimal | None, kind: str, *, hardware_width: bool) -> str | None:
     if said is None or right is None or same_width(said, right):
         return None
+    right, said = trade_width(right), trade_width(said)
     under = right - said
     if kind == "fitted" and 0 < under <= _FITTED_UNDER:
         return "a slightly smaller size going in proves no more than that it is not larger than the gap"

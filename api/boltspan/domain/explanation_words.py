@@ -15,7 +15,7 @@ from boltspan.domain.weighed import same_end
 _HEARD: Final = 0.15
 """Weights below this are not told of: the odds move by less than half (judgement)."""
 _SPLIT: Final = 0.05
-_CLOSE_MM: Final = Decimal("0.35")
+_CLOSE_MM: Final = Decimal("0.5")
 _SOURCES: Final = {
     "spec_page": "the maker's specification page",
     "exploded_diagram": "the maker's drawing",

@@ -235,7 +235,7 @@ def _header_refs(stated: Operation, answer: Answer) -> dict[str, Any]:
 
 def _other_forms(stated: Operation) -> dict[str, Any]:
     forms = {
-        str(answer.status): {"content": {kind: {"schema": {"type": "string"}} for kind in answer.also}}
+        answer.status: {"content": {kind: {"schema": {"type": "string"}} for kind in answer.also}}
         for answer in stated.answers
         if answer.also
     }

@@ -14,6 +14,7 @@ from typing import Final
 
 from boltspan.domain.findings import Finding
 from boltspan.services import snapshots
+from boltspan.services.answers import finding_answer
 from boltspan.services.attention import reason, watch
 from boltspan.services.cases import touch
 from boltspan.services.permissions import Actor
@@ -82,14 +83,14 @@ def _new_draft(uow: UnitOfWork, clock: Clock) -> StoredSnapshot:
 
 
 def changes(uow: UnitOfWork, draft: StoredSnapshot) -> Iterator[FindingChange]:
-    """Yield every finding on listed frames that differs under the draft, by make, model and first year."""
+    """Yield every finding on listed frames that the draft answers otherwise, by make, model and first year."""
     listed = (s for s in uow.catalogue.every_frame() if s.listed and s.frame.live)
     while batch := list(islice(listed, BATCH)):
         frames = [s.frame for s in batch]
         before, after = findings_of(uow, frames), findings_of(uow, frames, draft.id)
         for stored in batch:
             for old, new in zip(before[stored.frame.id], after[stored.frame.id], strict=True):
-                if old != new:
+                if finding_answer(old) != finding_answer(new):
                     yield FindingChange(stored, old, new, reason(old, new))
 
 

@@ -140,6 +140,11 @@ _BASIS: Final = (
     _year("evidence_to", "Last model year the evidence speaks of."),
     _date("checked_on", "When it was decided, or the newest source was seen."),
 )  # fmt: skip
+_WEIGHED: Final = (
+    Column("confidence", "number", "Probability of the value from the evidence alone; empty where it was not weighed.",
+           (("minimum", 0), ("maximum", 1))),
+    _text("model_version", "The evidence model that the probability comes from."),
+)  # fmt: skip
 _SIZES: Final = (
     _mm("bolt_mm", "Outer diameter of the frame's bolt, in mm; exact decimal.", BOLT_RANGE),
     _mm("width_mm", "Width between the tabs, in mm; exact decimal.", WIDTH_RANGE),
@@ -202,6 +207,7 @@ END_ROWS: Final = Table(
         _COMPATIBLE,
         _text("label", "The size as the trade writes it."),
         *_BASIS,
+        *_WEIGHED,
         _DEMO,
     ),
     ("frame", "end"),
