@@ -1,5 +1,6 @@
 """What the evidence says: many claims about one mount end become probabilities, a decision and its reasons."""
 
+from boltspan.evidence.calibration import calibrate
 from boltspan.evidence.intake import EvidenceInputError
 from boltspan.evidence.model import Model
 from boltspan.evidence.parameters import ParameterError, Parameters, load_parameters
@@ -17,6 +18,7 @@ __all__ = [
     "Resolution",
     "Snapshot",
     "WidthSummary",
+    "calibrate",
     "caliper_widths",
     "load_parameters",
     "prepare_model",
