@@ -75,6 +75,8 @@ def _row(claim: Claim) -> dict[str, Any] | None:
     }
     if (read := source.measurement) is not None:
         row["source"] = "caliper" if read.instrument.endswith("caliper") else "ruler"
+        if value.mount is None:
+            row["mount_stated"] = False
         if read.bolt_readings_mm:
             row |= {"bolt_mm": [float(mm) for mm in read.bolt_readings_mm], "feature": read.bolt_feature}
         if read.width_readings_mm:

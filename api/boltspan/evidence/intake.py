@@ -39,7 +39,10 @@ class End(NamedTuple):
 
 
 class Claim(NamedTuple):
-    """One claim, ready for the model: readings averaged, sizes in the right order, nan where a size is not given."""
+    """One claim, ready for the model: readings averaged, sizes in the right order, nan where a size is not given.
+
+    A reading whose contributor named no mount is taken for one of hardware; `mount_stated` tells it apart.
+    """
 
     end: int
     sequence: int
@@ -54,6 +57,7 @@ class Claim(NamedTuple):
     feature: str | None
     width_feature: str | None
     marks: tuple[str, ...]
+    mount_stated: bool = True
 
 
 class Answer(NamedTuple):
@@ -211,6 +215,11 @@ def _claim(row: Row, claim_id: str, end_numbers: Mapping[str, int], parameters: 
         raise EvidenceInputError(f"{name}: sequence is {_shown(row, 'sequence')}; accepted: a whole number")
     source = _one_of(row, "source", name, SOURCES)
     mount = _one_of(row, "mount", name, MOUNTS)
+    mount_stated = row.get("mount_stated", True)
+    if type(mount_stated) is not bool or not (mount_stated or (source in TOOLS and mount == HARDWARE)):
+        raise EvidenceInputError(
+            f"{name}: mount_stated is {_shown(row, 'mount_stated')}; accepted: true, or false for a reading of hardware"
+        )
     bolt_mm, width_mm, readings = _sizes(row, name, measured=source in TOOLS)
     marks: tuple[str, ...] = ()
     if mount != HARDWARE:
@@ -233,6 +242,7 @@ def _claim(row: Row, claim_id: str, end_numbers: Mapping[str, int], parameters: 
         _one_of(row, "feature", name, BOLT_FEATURES) if "feature" in row else None,
         _one_of(row, "width_feature", name, WIDTH_FEATURES) if "width_feature" in row else None,
         marks,
+        mount_stated,
     )
 
 
