@@ -6,6 +6,8 @@ from typing import Final
 
 from boltspan.domain.bench_cautions import BENCH_CAUTIONS
 from boltspan.domain.cautions import CAUTIONS
+from boltspan.domain.charts.outcomes import OUTCOMES as CHART_OUTCOMES
+from boltspan.domain.charts.outcomes import REASONS as CHART_REASONS
 from boltspan.domain.mistakes import ADVICE as MISTAKES
 from boltspan.domain.swaps import REASONS as SWAP_REASONS
 
@@ -83,4 +85,6 @@ VOCABULARY: Final = {
     "mistakes": MISTAKES,
     "bench_cautions": BENCH_CAUTIONS,
     "swap_reasons": SWAP_REASONS,
+    "chart_outcomes": CHART_OUTCOMES,
+    "chart_reasons": CHART_REASONS,
 }

@@ -22,6 +22,7 @@ from boltspan.services.publishing import answer_for_year, findings_of, is_demo
 
 MOST_LOOKUPS: Final = 200
 MOST_CANDIDATES: Final = 20
+MOST_NEAREST: Final = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +41,16 @@ def name_index(uow: UnitOfWork) -> NameIndex:
 def makes(uow: UnitOfWork) -> dict[str, Any]:
     """Return every make with its slug, by slug."""
     return {"makes": [make_json(m) for m in uow.catalogue.makes()]}
+
+
+def with_nearest(unknown: NotFound, index: NameIndex, make_slug: str, model_slug: str = "") -> NotFound:
+    """Return the error for an unknown make, or model of a make, with the slugs that are most like what was asked for.
+
+    Of a model make/model, of a make its slug; at most MOST_NEAREST, none when nothing is alike.
+    """
+    hits = index.find(f"{make_slug} {model_slug}".replace("-", " ").strip(), MOST_NEAREST)
+    slugs = (f"{hit.make}/{hit.model}" if model_slug else hit.make for hit in hits)
+    return NotFound(unknown.what, unknown.name, tuple(dict.fromkeys(slugs)))
 
 
 def make(uow: UnitOfWork, slug: str) -> dict[str, Any]:

@@ -20,7 +20,7 @@ from boltspan.http.schemas.requests import SUBJECTS
 from boltspan.http.schemas.values import Years
 
 
-class ReviewState(Open):
+class AwaitedReview(Open):
     """The review a claim waits for."""
 
     id = Id("review", required=True)
@@ -42,7 +42,7 @@ class ClaimReceipt(Open):
     claim = fields.Nested(ClaimAnswer, required=True)
     reads_as = fields.Nested(LabelledValue)
     mistake = fields.Nested(MistakeTold)
-    review = fields.Nested(ReviewState)
+    review = fields.Nested(AwaitedReview)
 
 
 class ProposedFrame(FrameHead):
@@ -56,7 +56,7 @@ class ProposalReceipt(Open):
     """A proposed frame and its review. Claims may name it at once."""
 
     frame = fields.Nested(ProposedFrame, required=True)
-    review = fields.Nested(ReviewState, required=True)
+    review = fields.Nested(AwaitedReview, required=True)
 
 
 class CaseReason(Open):
