@@ -1,5 +1,6 @@
 """What the evidence says: many claims about one mount end become probabilities, a decision and its reasons."""
 
+from boltspan.evidence.calibration import calibrate
 from boltspan.evidence.intake import EvidenceInputError
 from boltspan.evidence.learning import Portion, learn
 from boltspan.evidence.model import Model
@@ -19,6 +20,7 @@ __all__ = [
     "Resolution",
     "Snapshot",
     "WidthSummary",
+    "calibrate",
     "caliper_widths",
     "learn",
     "load_parameters",
