@@ -48,7 +48,7 @@ LAYERS: Final[dict[str, Layer]] = {
         _of("flask", "flask_smorest", "marshmallow", "webargs", "apispec", "werkzeug"),
     ),
     "web": Layer(_of("web", "services", "domain"), _of("flask", "markupsafe", "werkzeug")),
-    "cli": Layer(_of("cli", "services", "dataset", "domain", "config", "bootstrap"), _of("granian")),
+    "cli": Layer(_of("cli", "services", "dataset", "domain", "config", "bootstrap"), _of("granian", "matplotlib")),
     "config": Layer(_of("domain")),
     "bootstrap": Layer(None, _of("flask", "sqlalchemy", "werkzeug")),
     "": Layer(_of()),

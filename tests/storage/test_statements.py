@@ -11,7 +11,8 @@ from boltspan.domain.claims import Claim
 from boltspan.domain.errors import Clash, NotFound
 from boltspan.domain.frames import Years
 from boltspan.domain.review import Decision
-from boltspan.domain.values import EndValue, ShockSize, Value
+from boltspan.domain.shock_values import ShockSize
+from boltspan.domain.values import EndValue, Value
 from boltspan.storage import SqlStorage, queries
 from tests.storage.samples import (
     CALIPER_SOURCE,

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from boltspan.dataset.contents import Dataset, FrameEntry
 from boltspan.domain.findings import Finding, find
 from boltspan.domain.frames import Frame
+from boltspan.domain.weighed import Weighed
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,41 +30,60 @@ class AnswerChange:
         return f"{self.name} ({self.frame}), {self.subject}: {_answer(self.before)} -> {_answer(self.after)}"
 
 
-def answer_changes(before: Dataset, after: Dataset) -> list[AnswerChange]:
+Weigher = Callable[[Sequence[FrameEntry]], Mapping[str, Mapping[str, Weighed]]]
+"""Says what the evidence makes of frames, by frame and end; a frame or end that is missing was not weighed."""
+_BATCH: Final = 500
+
+
+def _unweighed(_: Sequence[FrameEntry]) -> Mapping[str, Mapping[str, Weighed]]:
+    return {}
+
+
+def answer_changes(
+    before: Dataset, after: Dataset, weighed_before: Weigher = _unweighed, weighed_after: Weigher = _unweighed
+) -> list[AnswerChange]:
     """Return every answer that differs between two datasets, by frame in the order of ``after``; [] when none does.
 
     An answer differs when value, standing, advice or being contested does, or when a frame begins or ends to answer.
-    Frames that stand only in ``before`` come last.
+    Frames that stand only in ``before`` come last. The weighers are asked for what changed alone, a batch at a time.
     """
     old = {e.frame.id: e for e in before.entries}
     new = {e.frame.id: e for e in after.entries}
     names = _names(before) | _names(after)
-    return [
-        change
-        for frame in (*new, *(f for f in old if f not in new))
-        if old.get(frame) != new.get(frame)
-        for change in _of_frame(old.get(frame), new.get(frame), names)
-    ]
+    changed = [f for f in (*new, *(f for f in old if f not in new)) if old.get(f) != new.get(f)]
+    found: list[AnswerChange] = []
+    for start in range(0, len(changed), _BATCH):
+        some = changed[start : start + _BATCH]
+        findings = [
+            _findings([w[f] for f in some if f in w], weigh)
+            for w, weigh in ((old, weighed_before), (new, weighed_after))
+        ]
+        for frame in some:
+            entry = new.get(frame) or old[frame]
+            found += _of_frame(entry.frame, *(f.get(frame, {}) for f in findings), title=_title(entry.frame, names))
+    return found
 
 
 def _of_frame(
-    before: FrameEntry | None, after: FrameEntry | None, names: Mapping[tuple[str, ...], str]
+    frame: Frame, old: Mapping[str, Finding], new: Mapping[str, Finding], *, title: str
 ) -> list[AnswerChange]:
-    some = after or before
-    assert some is not None, "a frame stands in one of the two"
-    old, new = _findings(before), _findings(after)
-    title = _title(some.frame, names)
     return [
-        AnswerChange(some.frame.id, title, subject, old.get(subject), new.get(subject))
+        AnswerChange(frame.id, title, subject, old.get(subject), new.get(subject))
         for subject in dict.fromkeys((*new, *old))
         if _said(old.get(subject)) != _said(new.get(subject))
     ]
 
 
-def _findings(entry: FrameEntry | None) -> dict[str, Finding]:
-    if entry is None or not entry.frame.live:
-        return {}
-    return {s: find(entry.frame, s, entry.claims_on(s), entry.decisions_on(s)) for s in entry.frame.subjects}
+def _findings(entries: Sequence[FrameEntry], weigh: Weigher) -> dict[str, dict[str, Finding]]:
+    live = [e for e in entries if e.frame.live]
+    weighed = weigh(live)
+    return {
+        e.frame.id: {
+            s: find(e.frame, s, e.claims_on(s), e.decisions_on(s), weighed.get(e.frame.id, {}).get(s))
+            for s in e.frame.subjects
+        }
+        for e in live
+    }
 
 
 def _said(finding: Finding | None) -> tuple[object, ...] | None:

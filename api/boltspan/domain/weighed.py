@@ -12,6 +12,8 @@ from typing import Final
 from boltspan.domain.values import EndValue
 
 OUTCOMES: Final = ("accept", "conflict", "insufficient")
+MODELLED_BOLTS_MM: Final = tuple(map(Decimal, ("6", "8", "10", "12", "12.7")))
+"""The bolts that the evidence tells apart; a test holds them to the evidence's own parameters."""
 WIDTH_TOLERANCE_MM: Final = Decimal("0.051")
 BOLT_TOLERANCE_MM: Final = Decimal("0.06")
 """Within these a stated size is the size the evidence speaks of (as in the evidence's parameters, judgement)."""
@@ -58,10 +60,6 @@ class Weighed:
         """
         return min(1.0, sum(c.p for c in self.candidates if same_end(value, c.value)))
 
-    def best_p(self) -> float:
-        """Return the probability of the likeliest value, 0 without any."""
-        return self.best.p if self.best is not None else 0.0
-
 
 def same_end(value: EndValue, candidate: EndValue) -> bool:
     """Return whether ``value`` can be what ``candidate`` says, as far as the evidence tells sizes apart.
@@ -73,10 +71,11 @@ def same_end(value: EndValue, candidate: EndValue) -> bool:
         return False
     if candidate.mount != "hardware":
         return True
-    return _near(value.bolt_mm, candidate.bolt_mm, BOLT_TOLERANCE_MM) and _near(
-        value.width_mm, candidate.width_mm, WIDTH_TOLERANCE_MM
-    )
+    bolt_mm, width_mm = value.bolt_mm, value.width_mm
+    bolt_goes = bolt_mm is None or candidate.bolt_mm is None or abs(bolt_mm - candidate.bolt_mm) <= BOLT_TOLERANCE_MM
+    return bolt_goes and (width_mm is None or candidate.width_mm is None or same_width(width_mm, candidate.width_mm))
 
 
-def _near(a: Decimal | None, b: Decimal | None, tolerance: Decimal) -> bool:
-    return a is None or b is None or abs(a - b) <= tolerance
+def same_width(a: Decimal, b: Decimal) -> bool:
+    """Return whether the evidence takes two widths for one."""
+    return abs(a - b) <= WIDTH_TOLERANCE_MM

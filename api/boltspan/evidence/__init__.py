@@ -1,6 +1,8 @@
 """What the evidence says: many claims about one mount end become probabilities, a decision and its reasons."""
 
+from boltspan.evidence.calibration import calibrate
 from boltspan.evidence.intake import EvidenceInputError
+from boltspan.evidence.learning import Portion, learn
 from boltspan.evidence.model import Model
 from boltspan.evidence.parameters import ParameterError, Parameters, load_parameters
 from boltspan.evidence.resolution import Resolution, prepare_model, resolve, resolve_batch, resolve_frame
@@ -13,11 +15,14 @@ __all__ = [
     "Model",
     "ParameterError",
     "Parameters",
+    "Portion",
     "Record",
     "Resolution",
     "Snapshot",
     "WidthSummary",
+    "calibrate",
     "caliper_widths",
+    "learn",
     "load_parameters",
     "prepare_model",
     "resolve",

@@ -79,12 +79,15 @@ def prepare_model(catalogue: Any, parameters: Parameters | None = None) -> Model
     return Model.prepare(read_catalogue(catalogue), parameters or load_parameters())
 
 
-def resolve_frame(ends: Any, claims: Any, model: Model, snapshot: Snapshot) -> dict[str, Any]:
+def resolve_frame(
+    ends: Any, claims: Any, model: Model, snapshot: Snapshot, *, supported: bool = False
+) -> dict[str, Any]:
     """The answer for one frame with the rates of an earlier run: `{"model_version", "snapshot", "results"}`.
 
     `ends` and `claims` are rows as in the input of `resolve`, all claims of the frame among them. One round, and
     nothing is estimated again; with the catalogue and the claims of that run the results are those of that run. More
-    frames than one may be given, each is resolved by itself.
+    frames than one may be given, each is resolved by itself. With `supported` each candidate names the `claims` that
+    go with it.
     EvidenceInputError: a row that cannot be used, or a snapshot of another version of the model.
     """
     rows = read_ends(ends)
@@ -94,7 +97,7 @@ def resolve_frame(ends: Any, claims: Any, model: Model, snapshot: Snapshot) -> d
     return {
         "model_version": model.parameters.model_version,
         "snapshot": snapshot.name,
-        "results": _in_order_of(rows, results_of(batch, snapshot.unsound_of(batch))),
+        "results": _in_order_of(rows, results_of(batch, snapshot.unsound_of(batch), supported=supported)),
     }
 
 

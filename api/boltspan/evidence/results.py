@@ -1,34 +1,39 @@
 """Resolved ends as the JSON that `boltspan resolve` writes."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
 
 from boltspan.evidence.batch import Batch, Block
+from boltspan.evidence.claims import Booleans
 from boltspan.evidence.decide import Decided, decide
 from boltspan.evidence.explain import Explained, explain
+from boltspan.evidence.intake import Claim
 from boltspan.evidence.normal import Floats
 from boltspan.evidence.pairs import couple_ends
 from boltspan.evidence.posterior import weigh
 from boltspan.evidence.states import NO_WIDTH_MM
+from boltspan.evidence.support import supporters
 from boltspan.evidence.vocabulary import BARE_MOUNTS, HARDWARE
 
 Result = dict[str, Any]
 
 
-def results_of(batch: Batch, unsound: Floats) -> Iterator[Result]:
+def results_of(batch: Batch, unsound: Floats, *, supported: bool = False) -> Iterator[Result]:
     """One result for each end of the batch, in its order, from the final unsound rates of all claims (C).
 
     Candidates descend (ties: mount, bolt, width) to `decision.listed`. The explanation sets the first against the
     second; when one of them is too unlikely to be listed, both are given as `compared`. `marks` names claims to be
-    looked at by a person. Both are left out when there is nothing to say.
+    looked at by a person. Both are left out when there is nothing to say. With `supported` each candidate also has
+    `claims`, the ids of those that go with it.
     """
     values = _listed_values(batch)
     for block in batch.blocks:
         weighed = weigh(batch, block, unsound)
         decided = decide(weighed, couple_ends(weighed))
-        yield from _block_results(batch, block, decided, explain(weighed, decided), values)
+        support = supporters(weighed) if supported else None
+        yield from _block_results(batch, block, decided, explain(weighed, decided), values, support)
 
 
 def _listed_values(batch: Batch) -> list[Result]:
@@ -64,7 +69,12 @@ def _values_of_frame(batch: Batch, frame: int, values: list[Result]) -> list[Res
 
 
 def _block_results(
-    batch: Batch, block: Block, decided: Decided, explained: Explained, values: list[Result]
+    batch: Batch,
+    block: Block,
+    decided: Decided,
+    explained: Explained,
+    values: list[Result],
+    support: Booleans | None,
 ) -> Iterator[Result]:
     sorted_p = np.take_along_axis(decided.probabilities, decided.order, axis=1)
     listed = (sorted_p >= batch.model.parameters.decision.listed) & (decided.order != batch.model.layout.unlisted)
@@ -82,9 +92,11 @@ def _block_results(
             {**values_here[column], "p": chance}
             for column, chance in zip(columns[first:stop], p[first:stop], strict=True)
         ]
-        first = stop
         own = slice(first_claim[number], first_claim[number + 1])
         claims = batch.claims[block.claims][own]
+        if support is not None:
+            _name_supporters(candidates, claims, support[own, columns[first:stop]])
+        first = stop
         result: Result = {
             "end_id": end.end_id,
             "outcome": decided.outcomes[number],
@@ -107,3 +119,9 @@ def _block_results(
         if marks := [{"claim_id": claim.claim_id, "code": code} for claim in claims for code in claim.marks]:
             result["marks"] = marks
         yield result
+
+
+def _name_supporters(candidates: Sequence[Result], claims: Sequence[Claim], support: Booleans) -> None:
+    """Writes into each candidate the ids of the claims that go with it; `support` is claims x candidates."""
+    for candidate, goes in zip(candidates, support.T.tolist(), strict=True):
+        candidate["claims"] = [claim.claim_id for claim, with_it in zip(claims, goes, strict=True) if with_it]

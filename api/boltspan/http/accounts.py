@@ -31,7 +31,7 @@ def sign_up(call: Call, body: Mapping[str, Any]) -> Response:
 
     The Idempotency-Key is a UUID. A repeated request makes no second account and is answered without the token.
     """
-    key = call.once_key()
+    key = call.once_key(uuid=True)
     with call.writing() as uow:
         done = sign_up_person(uow, call.clock, body, key)
     return call.receipt(done.receipt, done.body)

@@ -20,7 +20,10 @@ from boltspan.http import (
     charts,
     claims,
     decisions,
+    desk,
     edits,
+    explanations,
+    fit_sheets,
     frames,
     health,
     lookups,
@@ -44,8 +47,8 @@ from boltspan.services.permissions import PUBLIC
 from boltspan.services.protocols import Clock, Storage
 
 RESOURCES: Final = (
-    makes, frames, lookups, claims, photos, charts, reviews, decisions, edits, changes, releases, accounts,
-    vocabulary, bench, health,
+    makes, frames, lookups, fit_sheets, claims, photos, charts, reviews, decisions, desk, edits, changes, releases,
+    accounts, vocabulary, bench, explanations, health,
 )  # fmt: skip
 JSON_ACCEPTED: Final = frozenset({"*/*", "application/json"})
 

@@ -62,10 +62,10 @@ class Call:
             yield uow
         self.parts.published.written()
 
-    def once_key(self, most_bytes: int | None = None) -> OnceKey:
-        """Return the request's Idempotency-Key. Without a token it is a UUID, so that nobody meets another's.
+    def once_key(self, most_bytes: int | None = None, *, uuid: bool = False) -> OnceKey:
+        """Return the request's Idempotency-Key.
 
-        ``most_bytes`` is what the body may have, when that is not the usual. Raises KeyMissing without a key,
+        With ``uuid`` it must be one, so that nobody without a token meets another's. ``most_bytes`` is what the body may have, when that is not the usual. Raises KeyMissing without a key,
         InvalidInput for one that is none.
         """
         body = body_of(self.request) if most_bytes is None else self.upload(most_bytes)
@@ -74,8 +74,8 @@ class Call:
             raise KeyMissing("send an Idempotency-Key, such as a UUID, so that a repeated request is done once")
         owner = self.actor.person or "anybody"
         key = once_key(owner, self.request.path, header, body)
-        if self.actor.person is None and not _UUID.fullmatch(key.key):
-            raise InvalidInput.one("/Idempotency-Key", "bad_key", "without a token the key is a UUID", got=key.key,
+        if uuid and not _UUID.fullmatch(key.key):
+            raise InvalidInput.one("/Idempotency-Key", "bad_key", "this key is a UUID", got=key.key,
                                    accepted="a UUID, such as 6f1f4a52-6d0b-4d56-9f3a-0c5a0d4b9f11")  # fmt: skip
         return key
 
@@ -141,12 +141,12 @@ def count_write(parts: Parts, person: str) -> Left | None:
     return _count_in_database(parts, parts.policies.write, person)
 
 
-def count_sign_up(parts: Parts, address: str | None) -> Left | None:
-    """Count a sign-up by its address where all workers see it; None when limits are off. Raises OverLimit.
+def count_sender(parts: Parts, policy: Policy, address: str | None) -> Left | None:
+    """Count a write without a token by its address where all workers see it; None when limits are off. Raises OverLimit.
 
     It is counted whether it succeeds or not.
     """
-    return _count_in_database(parts, parts.policies.sign_up, caller(address))
+    return _count_in_database(parts, policy, caller(address))
 
 
 def _count_in_database(parts: Parts, policy: Policy, who: str) -> Left | None:

@@ -19,6 +19,7 @@ from boltspan.domain.errors import (
     NotAllowed,
     NotAuthenticated,
     NotFound,
+    Stale,
     TooMany,
 )
 from boltspan.domain.refusals import BenchRefusal
@@ -122,6 +123,8 @@ def _members(error: BoltspanError) -> dict[str, Any]:
             return {"errors": [_entry(p) for p in error.problems]}
         case Gone():
             return {"why": error.why, "ask_instead": list(error.ask_instead)}
+        case Stale() if error.changed:
+            return {"changed": [dict(event) for event in error.changed]}
         case NotFound() if error.nearest:
             return {"nearest": list(error.nearest)}
     return {}

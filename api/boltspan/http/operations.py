@@ -15,7 +15,7 @@ from flask_smorest import Blueprint  # type: ignore[import-untyped]
 
 from boltspan.domain.errors import KeyMissing
 from boltspan.http.auth import actor_of, token_in
-from boltspan.http.call import Call, count_request, count_sign_up, count_write
+from boltspan.http.call import Call, count_request, count_sender, count_write
 from boltspan.http.errors import KINDS
 from boltspan.http.headers import JSON
 from boltspan.http.parts import Parts
@@ -24,8 +24,11 @@ from boltspan.http.schemas.fields import Closed
 from boltspan.http.strictjson import StrictParser
 from boltspan.services.permissions import PUBLIC, Actor
 
-Counted = Literal["lookup", "bench", "write", "sign_up", "ready"]
-"""How an operation is counted; "ready" ones are exempt while their answer is published, and then look-ups."""
+Counted = Literal["lookup", "bench", "write", "report", "sign_up", "ready"]
+"""How an operation is counted; "ready" ones are exempt while their answer is published, and then look-ups.
+
+A "report" and a "sign_up" are writes that need no token and are counted by address.
+"""
 
 READ_PROBLEMS: Final = (401, 422, 429, 500, 503)
 WRITE_PROBLEMS: Final = (400, 401, 403, 409, 413, 415, 422, 429, 500, 503, 507)
@@ -56,6 +59,8 @@ class Answer:
     example: Any = None
     headers: Sequence[str] = ()
     content_type: str = JSON
+    also: Sequence[str] = ()
+    """Other content types that the same status may have, as text."""
 
 
 KEPT: Final = ("ETag", "Cache-Control", "Vary")
@@ -153,7 +158,8 @@ class Resource(Blueprint):  # type: ignore[misc]
         extra = ["IdempotencyKey"] * stated.once + ["IfMatch"] * stated.match
         extra += ["IfNoneMatch"] * any(a.status == 304 for a in stated.answers)
         documented._apidoc["arguments"]["parameters"] += extra
-        return cast("View", self.doc(operationId=view.__name__, **_security(stated))(documented))
+        told = {"operationId": view.__name__, **_security(stated), **_other_forms(stated)}
+        return cast("View", self.doc(**told)(documented))
 
 
 def _called(view: View, stated: Operation) -> View:
@@ -181,8 +187,8 @@ def _guarded(view: View, stated: Operation) -> View:
         _permit(actor, stated.permission)
         if stated.counted == "write" and actor.person is not None:
             g.left = count_write(parts, actor.person)
-        if stated.counted == "sign_up":
-            g.left = count_sign_up(parts, request.remote_addr)
+        if stated.counted in ("report", "sign_up"):
+            g.left = count_sender(parts, g.policy, request.remote_addr)
         call = g.call = Call(actor, parts, cast("Any", request)._get_current_object(), token, {})
         if stated.once and request.headers.get("Idempotency-Key") is None:
             raise KeyMissing("send an Idempotency-Key, such as a UUID, so that a repeated request is done once")
@@ -196,8 +202,10 @@ def _guarded(view: View, stated: Operation) -> View:
 
 def _policy(parts: Parts, counted: Counted) -> Any:
     policies = parts.policies
-    known = {"bench": policies.bench, "write": policies.write, "sign_up": policies.sign_up}
-    return known.get(counted, policies.lookup)
+    by_kind = {
+        "bench": policies.bench, "write": policies.write, "report": policies.report, "sign_up": policies.sign_up,
+    }  # fmt: skip
+    return by_kind.get(counted, policies.lookup)
 
 
 def _permit(actor: Actor, permission: str) -> None:
@@ -206,7 +214,7 @@ def _permit(actor: Actor, permission: str) -> None:
 
 
 def _problems(stated: Operation) -> list[int]:
-    writes = stated.counted in ("write", "sign_up")
+    writes = stated.counted in ("write", "report", "sign_up")
     found = set(stated.problems) | set(WRITE_PROBLEMS if writes else READ_PROBLEMS)
     if stated.permission != PUBLIC:
         found |= {401, 403}
@@ -237,9 +245,18 @@ def _header_refs(stated: Operation, answer: Answer) -> dict[str, Any]:
     names = ["X-Request-Id", *answer.headers]
     if stated.counted is not None:
         names.append("RateLimit-Policy")
-    if stated.counted in ("lookup", "bench", "write", "sign_up"):
+    if stated.counted in ("lookup", "bench", "write", "report", "sign_up"):
         names.append("RateLimit")
     return {name: {"$ref": f"#/components/headers/{name}"} for name in names}
+
+
+def _other_forms(stated: Operation) -> dict[str, Any]:
+    forms = {
+        answer.status: {"content": {kind: {"schema": {"type": "string"}} for kind in answer.also}}
+        for answer in stated.answers
+        if answer.also
+    }
+    return {"responses": forms} if forms else {}
 
 
 def _security(stated: Operation) -> dict[str, Any]:

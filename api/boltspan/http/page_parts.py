@@ -9,7 +9,7 @@ from typing import Any
 
 from flask import g, request
 
-from boltspan.http.call import count_request, count_sign_up, count_write
+from boltspan.http.call import count_request, count_sender, count_write
 from boltspan.http.parts import Parts
 from boltspan.http.strictjson import body_of, drain
 from boltspan.services.name_cache import NameCache
@@ -60,7 +60,7 @@ class PageParts:
     def count_sign_up(self) -> None:
         """Count this request as a sign-up from its address. Raises OverLimit."""
         g.policy = self.parts.policies.sign_up
-        g.left = count_sign_up(self.parts, request.remote_addr)
+        g.left = count_sender(self.parts, g.policy, request.remote_addr)
 
     def read_body(self, most_bytes: int | None = None) -> None:
         """Read this request's body into memory, as bodies of the API are read.

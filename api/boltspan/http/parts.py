@@ -13,6 +13,7 @@ from boltspan.http.request_log import RequestIds, RequestLog
 from boltspan.http.settings import HttpSettings
 from boltspan.services.name_cache import NameCache
 from boltspan.services.protocols import Clock, Storage
+from boltspan.services.wanted import Unanswered
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +24,7 @@ class Policies:
     bench: Policy
     write: Policy
     sign_up: Policy
+    report: Policy
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +42,7 @@ class Parts:
     metrics: Metrics
     ids: RequestIds
     log: RequestLog
+    unanswered: Unanswered
 
 
 def make_parts(storage: Storage, clock: Clock, settings: HttpSettings) -> Parts:
@@ -49,9 +52,10 @@ def make_parts(storage: Storage, clock: Clock, settings: HttpSettings) -> Parts:
         Policy("bench", settings.bench_quota),
         Policy("write", settings.write_quota),
         Policy("sign_up", settings.sign_up_quota, SIGN_UP_WINDOW_S),
+        Policy("report", settings.report_quota),
     )
     published = Published(storage, cap=settings.published_cap, fill=settings.published_fill, follow_s=settings.follow_s)
     return Parts(
         storage, clock, settings, policies, MemoryCounters(time.monotonic), published, NameCache(), Cursors(storage),
-        Metrics(), RequestIds(), RequestLog(settings.log),
+        Metrics(), RequestIds(), RequestLog(settings.log), Unanswered(storage, clock),
     )  # fmt: skip

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import islice
 from typing import Any, Final
 
-from boltspan.dataset.contents import Dataset, FrameEntry, with_states
+from boltspan.dataset.contents import FrameEntry, with_states
 from boltspan.dataset.plan import ImportPlan
 from boltspan.domain.claims import Claim
-from boltspan.domain.findings import find
 from boltspan.domain.frames import Frame, Make, Model
 from boltspan.domain.records import frame_json, make_json, model_json
 from boltspan.domain.review import Decision
 from boltspan.domain.values import value_json
+from boltspan.services.attention import wants_a_look
 from boltspan.services.cases import RECORD, open_case
 from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
-from boltspan.services.publishing import republish
+from boltspan.services.publishing import BATCH, encode_frames, findings_of, republish
 
 _BECAME: Final = {"merged": "frame_merged", "divided": "frame_divided", "withdrawn": "frame_withdrawn"}
 
@@ -29,6 +30,7 @@ class Bringing:
         self._uow, self._clock, self._person = uow, clock, person
         self._touched: dict[str, int] = {}
         self._left: set[tuple[str, str]] = set()
+        self._said_of: defaultdict[str, set[str]] = defaultdict(set)
 
     def makes(self, makes: Iterable[Make], kind: str = "make_added") -> None:
         """Store makes, each with its event."""
@@ -43,7 +45,10 @@ class Bringing:
             self._uow.catalogue.put_model(model)
 
     def frames(self, entries: Sequence[FrameEntry]) -> None:
-        """Store new frames, each with one event that covers its claims and decisions too."""
+        """Store new frames, each with one event that covers its claims and decisions too.
+
+        They are not weighed and not encoded yet, and no case is open yet.
+        """
         claims: list[Claim] = []
         decisions: list[Decision] = []
         for entry in entries:
@@ -56,10 +61,9 @@ class Bringing:
             self._uow.catalogue.put_frame(StoredFrame(entry.frame, sequence=sequence))
             claims += (replace(c, sequence=sequence) for c in said)
             decisions += (replace(d, sequence=sequence) for d in entry.decisions)
+            self._said_of[entry.frame.id] |= {c.subject for c in said}
         self._uow.statements.add_claims(claims)
         self._uow.statements.add_decisions(decisions)
-        for entry in entries:
-            self._open_disputed(entry, entry.frame.subjects)
 
     def carry_out(self, plan: ImportPlan) -> None:
         """Do all that ``plan`` says; nothing may stand in its way."""
@@ -79,6 +83,15 @@ class Bringing:
         for frame_id, sequence in self._touched.items():
             self._uow.catalogue.put_frame(replace(self._stored(frame_id), sequence=sequence))
         republish(self._uow, self._touched, self._left)
+        self.open_disputed()
+
+    def encode(self) -> None:
+        """Encode the answers of all that was brought, a batch at a time; the frames were weighed already.
+
+        A model that lies in two batches is complete after the second.
+        """
+        for some in _batches(self._touched):
+            encode_frames(self._uow, some)
 
     def _rename(self, plan: ImportPlan) -> None:
         """Store renamed makes and models; every answer that names them is encoded anew."""
@@ -130,9 +143,8 @@ class Bringing:
             subjects[decision.frame].add(decision.subject)
         self._uow.statements.add_claims(added)
         self._uow.statements.add_decisions(decided)
-        entries = _by_frame(plan.after)
         for frame_id, of_frame in subjects.items():
-            self._open_disputed(entries[frame_id], sorted(of_frame))
+            self._said_of[frame_id] |= of_frame
 
     def _restate(self, claim: Claim) -> None:
         """Store a claim's new state. What a decision brings about has its event in the decision's."""
@@ -155,14 +167,17 @@ class Bringing:
             self._close_case(decision.frame, decision.subject, sequence)
         return sequence
 
-    def _open_disputed(self, entry: FrameEntry, subjects: Iterable[str]) -> None:
-        """Open a case for each subject whose claims contradict each other, or a ruling that did not see them."""
-        for subject in subjects if entry.frame.live else ():
-            if not (claims := entry.claims_on(subject)):
-                continue
-            finding = find(entry.frame, subject, claims, entry.decisions_on(subject))
-            if finding.contested or (finding.standing == "disputed" and finding.decision is None):
-                open_case(self._uow, self._clock, entry.frame.id, subject, "disputed", self._touched[entry.frame.id])
+    def open_disputed(self) -> None:
+        """Open a case for each subject spoken of whose claims contradict each other, or a ruling that did not see them.
+
+        Findings and what was weighed are those that stand.
+        """
+        for some in _batches(self._said_of):
+            frames = [s.frame for s in map(self._stored, some) if s.frame.live]
+            for frame_id, findings in findings_of(self._uow, frames).items():
+                for f in findings:
+                    if f.subject in self._said_of[frame_id] and wants_a_look(f):
+                        open_case(self._uow, self._clock, frame_id, f.subject, "disputed", self._touched[frame_id])
 
     def _close_case(self, frame: str, subject: str, sequence: int) -> None:
         case = self._uow.cases.of_subject(frame, subject)
@@ -191,5 +206,7 @@ class Bringing:
         return stored
 
 
-def _by_frame(dataset: Dataset) -> dict[str, FrameEntry]:
-    return {e.frame.id: e for e in dataset.entries}
+def _batches(frame_ids: Iterable[str]) -> Iterator[list[str]]:
+    ids = iter(list(frame_ids))
+    while batch := list(islice(ids, BATCH)):
+        yield batch

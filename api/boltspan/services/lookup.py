@@ -15,11 +15,12 @@ from boltspan.domain.records import make_json, model_json
 from boltspan.domain.review import Decision, rulings
 from boltspan.domain.statements import claim_json, decision_json
 from boltspan.services.answers import frame_answer, outcome, years_text
+from boltspan.services.claim_view import About, standing_answer
 from boltspan.services.names import SURE, Hit, NameIndex, clear, years_in
 from boltspan.services.permissions import ANYBODY, Actor
 from boltspan.services.photo_answers import photo_json
 from boltspan.services.protocols import Event, FrameQuery, StoredFrame, StoredPhoto, UnitOfWork
-from boltspan.services.publishing import answer_for_year, findings_of, is_demo
+from boltspan.services.publishing import answer_for_year, findings_of, is_demo, newest_event
 
 MOST_LOOKUPS: Final = 200
 MOST_CANDIDATES: Final = 20
@@ -71,9 +72,11 @@ def year(uow: UnitOfWork, make_slug: str, model_slug: str, wanted: int) -> dict[
     found_make, found_model = _make(uow, make_slug), _model(uow, make_slug, model_slug)
     if found_model not in uow.catalogue.models(make_slug):
         raise NotFound("model", f"{make_slug}/{model_slug}")
-    answering = [s for s in uow.catalogue.frames_of(make_slug, model_slug) if s.listed and s.frame.live]
+    listed = [s for s in uow.catalogue.frames_of(make_slug, model_slug) if s.listed]
+    answering = [s for s in listed if s.frame.live]
     findings = findings_of(uow, [s.frame for s in answering])
-    return answer_for_year(found_make, found_model, wanted, answering, findings, demo=is_demo(uow))
+    newest = newest_event(uow, found_make, found_model, listed)
+    return answer_for_year(found_make, found_model, wanted, answering, findings, newest, demo=is_demo(uow))
 
 
 def frames(uow: UnitOfWork, query: FrameQuery, index: NameIndex, text: str | None = None) -> FramePage:
@@ -125,9 +128,19 @@ def frame(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
 def visible(uow: UnitOfWork, actor: Actor, frame_id: str) -> StoredFrame:
     """Return the stored frame when ``actor`` may see it; raise NotFound otherwise."""
     stored = uow.catalogue.frame(frame_id) if is_id("frame", frame_id) else None
-    if stored is None or not (stored.listed or actor.person == stored.proposed_by or "see_reviews" in actor.may):
+    if stored is None or not (
+        stored.listed
+        or stored.frame.record == "merged"
+        or actor.person == stored.proposed_by
+        or "see_reviews" in actor.may
+    ):
         raise NotFound("frame", frame_id)
     return stored
+
+
+def frame_title(uow: UnitOfWork, found: Frame) -> str:
+    """Return how people call a frame: make and model."""
+    return f"{_make(uow, found.make).name} {_model(uow, found.make, found.model).name}"
 
 
 def check_answers(found: Frame) -> None:
@@ -152,16 +165,23 @@ def claims(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
     found: dict[str, Any] = {"frame": frame_id, "record": stored.frame.record, "subjects": {}}
     for subject in stored.frame.subjects:
         ruled = [d for d in decided if d.subject == subject]
+        about = About([c for c in said if c.subject == subject], ruled)
         found["subjects"][subject] = {
-            "claims": [claim_answer(actor, c, photos.get(c.id, ())) for c in said if c.subject == subject],
+            "claims": [claim_answer(actor, c, about, photos.get(c.id, ())) for c in about.claims],
             "decisions": [decision_answer(d, rulings(ruled).reversed) for d in ruled],
         }
     return found
 
 
-def claim_answer(actor: Actor, claim: Claim, photos: Sequence[StoredPhoto] = ()) -> dict[str, Any]:
-    """Return one claim as ``actor`` may see it: before the review without its quote and photos, but for its author."""
-    shown = claim_json(claim) | {"state": claim.state}
+def claim_answer(
+    actor: Actor, claim: Claim, about: About | None = None, photos: Sequence[StoredPhoto] = ()
+) -> dict[str, Any]:
+    """Return one claim as ``actor`` may see it: before the review without its quote and photos, but for its author.
+
+    ``about`` is what its state follows from, None for it alone.
+    """
+    said = {k: v for k, v in claim_json(claim).items() if k != "reviewed"}
+    shown = said | standing_answer(claim, about or About((claim,), ()))
     trusted = actor.person == claim.source.by or "see_reviews" in actor.may
     if claim.state == "submitted" and not trusted:
         shown["source"] = {k: v for k, v in shown["source"].items() if k != "quote"}
@@ -187,14 +207,17 @@ def event_answer(uow: UnitOfWork, event: Event) -> dict[str, Any]:
     if event.kind.endswith("_proposed"):
         return found
     if event.frame is None:
-        return found | {k: event.payload[k] for k in ("make_slug", "model_slug", "release") if k in event.payload}
+        return found | {
+            k: event.payload[k] for k in ("make_slug", "model_slug", "release", "model_version") if k in event.payload
+        }
     stored = uow.catalogue.frame(event.frame)
     if stored is None or not stored.listed:
         return found
     found["frame"] = event.frame
     if event.subject is not None:
         found["subject"] = event.subject
-    public = ("claim", "claims", "decision", "ruling", "value", "why", "edit", "record", "into", "ask_instead")
+    public = ("claim", "claims", "decision", "ruling", "value", "why", "edit", "record", "into", "ask_instead",
+              "reason", "superseded_by")  # fmt: skip
     return found | {k: event.payload[k] for k in public if k in event.payload}
 
 
@@ -239,7 +262,7 @@ def _lookup(uow: UnitOfWork, index: NameIndex, question: Mapping[str, Any]) -> d
     )
     text = question.get("q")
     if "make" in question:
-        slugs = _by_slugs(uow, str(question["make"]), str(question.get("model", "")))
+        slugs = by_slugs(uow, str(question["make"]), str(question.get("model", "")))
         if slugs is not None:
             query = replace(query, models=(slugs,))
         else:
@@ -282,7 +305,8 @@ def several(found: list[dict[str, Any]], wanted: int | None, *, sure: bool = Tru
     return answer
 
 
-def _by_slugs(uow: UnitOfWork, make_slug: str, model_slug: str) -> tuple[str, str] | None:
+def by_slugs(uow: UnitOfWork, make_slug: str, model_slug: str) -> tuple[str, str] | None:
+    """Return make and model when both are slugs of a model that is there, else None."""
     model = uow.catalogue.model(make_slug, model_slug)
     return (model.make, model.slug) if model is not None else None
 

@@ -67,7 +67,7 @@ def own_data(actor: Actor, uow: UnitOfWork, clock: Clock) -> dict[str, Any]:
     ]
     decisions = [
         {"frame": d.frame, "subject": d.subject, "decision": decision_json(d)}
-        for d in uow.statements.decisions_by(person)
+        for d in uow.statements.decisions_of_person(person)
     ]
     return {
         "account": own_account(actor, uow, clock),

@@ -12,15 +12,25 @@ PUBLIC: Final = "public"
 
 _OWN: Final = frozenset({"see_own", "manage_own_tokens", "leave"})
 """What everybody with an account may do about it."""
-_CONTRIBUTOR: Final = _OWN | {"submit_claim", "withdraw_claim", "propose_frame", "add_photo"}
+_CONTRIBUTOR: Final = _OWN | {"submit_claim", "withdraw_claim", "propose_frame", "add_photo", "answer_question"}
 _MAINTAINER: Final = _CONTRIBUTOR | {
     "see_reviews", "open_review", "settle_review", "edit_frame", "build_release", "withdraw_release", "import_chart",
+    "ask_for_more", "undo_account", "verify_events",
 }  # fmt: skip
 ROLES: Final = {
     "contributor": _CONTRIBUTOR,
     "retailer": _OWN,
     "maintainer": _MAINTAINER,
-    "operator": _MAINTAINER | {"see_metrics", "import_dataset", "see_accounts", "block_account", "replace_token"},
+    "operator": _MAINTAINER
+    | {
+        "see_metrics",
+        "import_dataset",
+        "set_rule",
+        "learn_evidence",
+        "see_accounts",
+        "block_account",
+        "replace_token",
+    },
 }
 PERMISSIONS: Final = frozenset().union(*ROLES.values()) | {PUBLIC}
 

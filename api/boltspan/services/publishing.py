@@ -5,13 +5,17 @@ An answer is encoded once, when something changes, and only looked up when asked
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Final
 
+from boltspan.domain.claims import Claim
 from boltspan.domain.findings import Finding, find
 from boltspan.domain.frames import Frame, Make, Model
+from boltspan.domain.review import Decision
 from boltspan.services.answers import ANSWERS_VERSION, encode, etag, frame_answer, year_answer
 from boltspan.services.protocols import Encoded, StoredFrame, UnitOfWork
+from boltspan.services.snapshots import CURRENT
+from boltspan.services.weighing import WeighedEnds, reweigh, weigh_all, weighed_of
 
 BATCH: Final = 500
 YEARS_AHEAD: Final = 1
@@ -28,44 +32,70 @@ def year_path(make: str, model: str, year: int) -> str:
     return f"/v1/makes/{make}/{model}/{year}"
 
 
-def findings_of(uow: UnitOfWork, frames: Iterable[Frame]) -> dict[str, list[Finding]]:
-    """Return the findings on every subject of each frame, by frame id, in the order of ``Frame.subjects``."""
+def findings_of(uow: UnitOfWork, frames: Iterable[Frame], snapshot: str | None = None) -> dict[str, list[Finding]]:
+    """Return the findings on every subject of each frame, by frame id, in the order of ``Frame.subjects``.
+
+    What the evidence says is looked up as it was last weighed with a ``snapshot``, by default the one that answers
+    rest on.
+    """
     listed = list(frames)
     ids = [f.id for f in listed]
     claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
-    found = {}
-    for frame in listed:
-        said, ruled = claims.get(frame.id, []), decisions.get(frame.id, [])
-        found[frame.id] = [
-            find(frame, s, [c for c in said if c.subject == s], [d for d in ruled if d.subject == s])
-            for s in frame.subjects
-        ]
-    return found
+    weighed = weighed_of(uow, ids, snapshot)
+    return {f.id: _findings(f, claims.get(f.id, []), decisions.get(f.id, []), weighed[f.id]) for f in listed}
+
+
+def _findings(frame: Frame, said: Sequence[Claim], ruled: Sequence[Decision], weighed: WeighedEnds) -> list[Finding]:
+    return [
+        find(
+            frame,
+            subject,
+            [c for c in said if c.subject == subject],
+            [d for d in ruled if d.subject == subject],
+            weighed.get(subject),
+        )
+        for subject in frame.subjects
+    ]
 
 
 def republish(uow: UnitOfWork, frame_ids: Iterable[str], left: Iterable[tuple[str, str]] = ()) -> None:
-    """Compute findings and encode the answers of these frames and of their models' years anew.
+    """Weigh these frames, compute findings and encode the answers of them and of their models' years anew.
 
     ``left`` are models (make and model slug) that a frame belongs to no more. Unknown ids are passed over.
     """
     wanted = sorted(set(frame_ids))
-    models = dict.fromkeys(left, uow.events.last())
+    reweigh(uow, wanted)
+    encode_frames(uow, wanted, left)
+
+
+def encode_frames(uow: UnitOfWork, wanted: Sequence[str], left: Iterable[tuple[str, str]] = ()) -> None:
+    """Do what ``republish`` does with frames that were weighed already."""
+    models = set(left)
     for start in range(0, len(wanted), BATCH):
         stored = [s for s in map(uow.catalogue.frame, wanted[start : start + BATCH]) if s is not None]
-        for s in stored:
-            key = (s.frame.make, s.frame.model)
-            models[key] = max(models.get(key, 0), s.sequence)
-    for (make, model), sequence in sorted(models.items()):
+        models |= {(s.frame.make, s.frame.model) for s in stored}
+    sequence = uow.events.last()
+    for make, model in sorted(models):
         _republish_model(uow, make, model, sequence)
 
 
 def republish_all(uow: UnitOfWork) -> None:
-    """Encode every answer anew, as after a change of how answers are written."""
+    """Encode every answer anew, as after a change of how answers are written.
+
+    A database in which nothing was weighed yet, as one of an earlier version, is weighed first.
+    """
+    if uow.settings.get(CURRENT) is None:
+        weigh_all(uow)
     uow.published.clear()
+    encode_all(uow)
+    uow.settings.put("answers_version", ANSWERS_VERSION)
+
+
+def encode_all(uow: UnitOfWork) -> None:
+    """Encode every answer anew, valid since the last event, in place of what is published."""
     sequence = uow.events.last()
     for model in uow.catalogue.models():
         _republish_model(uow, model.make, model.slug, sequence)
-    uow.settings.put("answers_version", ANSWERS_VERSION)
 
 
 def _republish_model(uow: UnitOfWork, make_slug: str, model_slug: str, sequence: int) -> None:
@@ -85,13 +115,14 @@ def _republish_model(uow: UnitOfWork, make_slug: str, model_slug: str, sequence:
             encoded.append(Encoded(frame_path(stored.frame.id), None, "", sequence))
         uow.findings.put(stored.frame.id, findings.get(stored.frame.id, []))
     listed = [s for s in every if s.listed]
+    newest = newest_event(uow, make, model, listed)
     years = {y for s in listed for y in _published_years(s.frame, findings.get(s.frame.id, []))}
     paths = {year_path(make_slug, model_slug, y): y for y in years}
     # Years published before may answer otherwise now: the evidence reaches less far, or a record holds fewer years.
     paths |= {p: int(p.rpartition("/")[2]) for p in uow.published.paths(f"/v1/makes/{make_slug}/{model_slug}/")}
     for path, year in sorted(paths.items()):
         # Of a model that is only proposed nothing is published, its name neither.
-        known = encode(answer_for_year(make, model, year, answering, findings, demo=demo)) if listed else None
+        known = encode(answer_for_year(make, model, year, answering, findings, newest, demo=demo)) if listed else None
         encoded.append(Encoded(path, known, etag(known) if known is not None else "", sequence))
     uow.published.put(encoded)
 
@@ -102,12 +133,25 @@ def answer_for_year(
     year: int,
     answering: Iterable[StoredFrame],
     findings: dict[str, list[Finding]],
+    newest: int,
     *,
     demo: bool,
 ) -> dict[str, object]:
-    """Return the answer for one year of a model from its listed, live frames."""
+    """Return the answer for one year of a model from its listed, live frames.
+
+    ``newest`` is the model's newest event, which a year without frames follows.
+    """
     of_year = [(s, findings[s.frame.id]) for s in answering if s.frame.years.holds(year)]
-    return year_answer(make, model, year, of_year, demo=demo)
+    return year_answer(make, model, year, of_year, newest, demo=demo)
+
+
+def newest_event(uow: UnitOfWork, make: Make, model: Model, listed: Iterable[StoredFrame]) -> int:
+    """Return the last event that counts for any listed frame of a model; without frames, that of its own record."""
+    found = max((s.event for s in listed), default=0)
+    if not found:
+        record = uow.events.newest_record(f"model/{make.slug}/{model.slug}", uow.events.last())
+        found = record.sequence if record is not None else 0
+    return found
 
 
 def is_demo(uow: UnitOfWork) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -12,26 +12,28 @@ from boltspan.domain.fields import years_json
 from boltspan.domain.frames import Frame, Make, Model, overlap_problems, subject_named
 from boltspan.domain.ids import is_id, mint
 from boltspan.domain.label_values import value_of_label
-from boltspan.domain.mistakes import ADVICE
 from boltspan.domain.names import check_slug, name, slug_of
 from boltspan.domain.records import frame_from, frame_json, make_json, model_json
-from boltspan.domain.statement_readings import statement_of
 from boltspan.domain.statements import claim_from
 from boltspan.domain.values import value_json
 from boltspan.services.answers import frame_head
 from boltspan.services.cases import RECORD, open_case, touch
-from boltspan.services.lookup import claim_answer, visible
+from boltspan.services.claim_receipts import claim_receipt
+from boltspan.services.lookup import visible
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
-from boltspan.services.protocols import Case, Clock, StoredFrame, StoredPhoto, UnitOfWork
+from boltspan.services.protocols import Case, Clock, StoredFrame, UnitOfWork
 from boltspan.services.publishing import republish
+from boltspan.services.settling import settle_by_rule
+from boltspan.services.superseding import given_up, supersede
 
 
 def submit_claim(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any], key: OnceKey) -> Receipt:
     """Store a claim and open its review; the receipt says how readings were read and where to look for the outcome.
 
-    ``data`` has frame, subject, source and value, label or readings, and may have years. A label is what the source
-    literally says, and the quote when the source has none.
+    ``data`` has frame, subject, source and value, label or readings, and may have years and supersedes (own claims
+    that this one takes the place of; see ``superseding``). A label is what the source literally says, and the quote
+    when the source has none.
 
     Raises InvalidInput for whatever does not go (a label that is refused or of several ends, an end of another pair and
     a frame that no longer answers included), Clash for a claim that this person has already made.
@@ -54,15 +56,19 @@ def _submit(actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapp
     for other in uow.statements.claims(stored.frame.id):
         if other.counts and other.subject == subject and _same_statement(other, claim):
             raise Clash(f"you have already said this, as claim {other.id}; a claim counts once")
+    superseded = given_up(uow, claim, data.get("supersedes", ()))
     sequence = uow.events.record(
         person, "claim_submitted", frame=stored.frame.id, subject=subject, payload={"claim": claim.id}
     )
     claim = replace(claim, state="submitted", sequence=sequence)
     uow.statements.add_claims([claim])
+    for old in superseded:
+        sequence = supersede(uow, clock, person, old, claim)
     touch(uow, stored, sequence)
-    case = open_case(uow, clock, stored.frame.id, subject, "new_claim", sequence)
+    open_case(uow, clock, stored.frame.id, subject, "new_claim", sequence)
     republish(uow, [stored.frame.id])
-    return Receipt(_claim_receipt(actor, claim, case), f"/v1/claims/{claim.id}")
+    settle_by_rule(uow, clock, stored.frame.id, subject)
+    return Receipt(claim_receipt(actor, uow, clock, claim.id), f"/v1/claims/{claim.id}")
 
 
 def _claim_of(
@@ -142,30 +148,6 @@ def claimable(frame: Frame, pointer: str) -> None:
         )
 
 
-def _claim_receipt(actor: Actor, claim: Claim, case: Case | None, photos: Sequence[StoredPhoto] = ()) -> dict[str, Any]:
-    shown = claim_answer(actor, claim, photos)
-    found: dict[str, Any] = {"frame": claim.frame, "subject": claim.subject, "claim": shown}
-    said = statement_of(claim)
-    if claim.source.measurement is not None:
-        if said.value is not None:
-            found["reads_as"] = value_json(said.value, labelled=True)
-        if said.mistake is not None:
-            found["mistake"] = {"code": said.mistake, "advice": ADVICE[said.mistake]}
-    if case is not None:
-        found["review"] = {"id": case.id, "state": case.state}
-    return found
-
-
-def claim(actor: Actor, uow: UnitOfWork, claim_id: str) -> dict[str, Any]:
-    """Return an own claim with its state; any claim for a maintainer. Raises NotFound for all others alike."""
-    person = actor.must("see_own")
-    found = uow.statements.claim(claim_id) if is_id("claim", claim_id) else None
-    if found is None or not (found.source.by == person or "see_reviews" in actor.may):
-        raise NotFound("claim", claim_id)
-    photos = uow.photos.of_claims([found.id]).get(found.id, [])
-    return _claim_receipt(actor, found, uow.cases.of_subject(found.frame, found.subject), photos)
-
-
 def withdraw_claim(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str, why: str, key: OnceKey) -> Receipt:
     """Take an own claim back, with a reason. It stays in the history; it is evidence no more.
 
@@ -187,11 +169,10 @@ def withdraw_claim(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str, w
         taken = replace(found, state="withdrawn", withdrawn_on=clock.today(), withdrawn_why=why)
         uow.statements.set_state(taken)
         touch(uow, stored, sequence)
-        case = None
         if stored.frame.live:
-            case = open_case(uow, clock, found.frame, found.subject, "claim_withdrawn", sequence)
+            open_case(uow, clock, found.frame, found.subject, "claim_withdrawn", sequence)
         republish(uow, [found.frame])
-        return Receipt(_claim_receipt(actor, taken, case), f"/v1/claims/{found.id}", 200)
+        return Receipt(claim_receipt(actor, uow, clock, taken.id), f"/v1/claims/{found.id}", 200)
 
     return once(uow, clock, key, work)
 

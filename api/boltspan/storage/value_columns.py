@@ -9,7 +9,8 @@ from typing import Any, Final
 from sqlalchemy import BigInteger, Boolean, Column, Row, Text
 
 from boltspan.domain.lengths import from_nm, to_nm
-from boltspan.domain.values import SHOCK_SIZE, EndValue, ShockSize, Value
+from boltspan.domain.shock_values import ShockSize
+from boltspan.domain.values import SHOCK_SIZE, EndValue, Value
 
 
 def value_columns() -> list[Column[Any]]:

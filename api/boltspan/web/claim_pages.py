@@ -10,6 +10,7 @@ from flask import Response, redirect, request
 
 from boltspan.domain.errors import Clash, InvalidInput, WrongType
 from boltspan.services import own_claims, photos
+from boltspan.services.asking import answer_question
 from boltspan.services.lookup import frame
 from boltspan.services.once import once_key
 from boltspan.services.photo_answers import LICENCE
@@ -36,6 +37,7 @@ class ClaimPages:
             Route("/claims", self.claims, "see_own"),
             Route("/claims/<claim_id>", self.claim, "see_own"),
             Route("/claims/<claim_id>/photos", self.add_photo, "add_photo", ("POST",)),
+            Route("/claims/<claim_id>/answer", self.answer, "answer_question", ("POST",)),
             Route("/claims/<claim_id>/withdrawal", self.withdraw, "withdraw_claim", ("POST",)),
             Route("/photos/<photo_hash>", self.photo),
         )
@@ -94,6 +96,19 @@ class ClaimPages:
             return self._shown(claim_id, Filled(fields, {"photo": " ".join(in_words(p) for p in wrong.problems)}), 422)
         except (WrongType, Clash) as wrong:
             return self._shown(claim_id, Filled(fields, {"photo": f"{str(wrong).capitalize()}."}), 422)
+        return _back(claim_id)
+
+    def answer(self, claim_id: str) -> Response:
+        """Answer what a maintainer asked about a claim."""
+        visitor = self._visitors.person()
+        fields = self._visitors.form()
+        said = fields.get("answer", "").strip()
+        if not 1 <= len(said) <= MOST_WHY:
+            wrong = f"Write an answer of at most {MOST_WHY} characters."
+            return self._shown(claim_id, Filled(fields, {"answer": wrong}), 422)
+        key = once_key(visitor.actor.must("answer_question"), request.path, once_field(fields), said.encode())
+        with self._visitors.writing(visitor.actor) as uow:
+            answer_question(visitor.actor, uow, self._given.clock, claim_id, {"answer": said}, key)
         return _back(claim_id)
 
     def withdraw(self, claim_id: str) -> Response:

@@ -78,8 +78,12 @@ INSTRUMENT_NAMES: Final = {
 }
 STATE_NAMES: Final = {
     "submitted": "waits for review",
+    "more_asked": "an answer of yours is needed",
+    "in_review": "is being looked at",
+    "conflicting": "waits for review, contradicts another statement",
     "accepted": "accepted",
     "refused": "ruled out",
+    "superseded": "replaced by a newer claim",
     "withdrawn": "taken back",
 }
 

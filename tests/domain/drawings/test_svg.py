@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from boltspan.domain.drawings.shapes import hatched, words
+from boltspan.domain.drawings.shapes import hatched, hatching, words
 from boltspan.domain.drawings.svg import drawing, number
 from tests.domain.drawings.reading import numbers, read, spoken, written
 
@@ -36,5 +36,5 @@ def test_hatching_stays_in_its_face(leans: str) -> None:
     assert all(20 <= y <= 28 for y in found[1::2])
 
 
-def test_a_face_too_thin_for_a_line_is_a_bare_box() -> None:
-    assert hatched(0, 0, 1, 1, spacing=6).name == "rect"
+def test_a_face_too_thin_for_a_line_has_none() -> None:
+    assert hatching(1, 1, 1, 1, spacing=6).write() == "<g/>"

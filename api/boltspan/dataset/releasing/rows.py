@@ -45,7 +45,8 @@ def frame_row(frame: Frame) -> Row:
 def end_rows(answer: Mapping[str, Any]) -> Iterator[Row]:
     """Yield a row of ``ends`` for each end of an answer (the body of a frame's look-up), in its order."""
     for end, found in answer["ends"].items():
-        yield _of_frame(answer) | {"end": end, "supply": found.get("supply")} | _finding(found)
+        weighed = {key: found.get(key) for key in ("confidence", "model_version")}
+        yield _of_frame(answer) | {"end": end, "supply": found.get("supply")} | _finding(found) | weighed
 
 
 def shock_size_row(answer: Mapping[str, Any]) -> Row:

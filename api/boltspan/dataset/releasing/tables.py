@@ -17,15 +17,8 @@ from boltspan.domain.ids import pattern
 from boltspan.domain.instruments import KINDS as INSTRUMENTS
 from boltspan.domain.names import SLUG
 from boltspan.domain.sources import KINDS
-from boltspan.domain.values import (
-    BOLT_RANGE,
-    BORE_RANGE,
-    EYE_TO_EYE_RANGE,
-    MOUNTS,
-    SHOCK_SIZE,
-    STROKE_RANGE,
-    WIDTH_RANGE,
-)
+from boltspan.domain.value_sizes import BOLT_RANGE, BORE_RANGE, EYE_TO_EYE_RANGE, STROKE_RANGE, WIDTH_RANGE
+from boltspan.domain.values import MOUNTS, SHOCK_SIZE
 
 ENDS: Final = tuple(end for pair in END_PAIRS for end in pair)
 
@@ -147,6 +140,11 @@ _BASIS: Final = (
     _year("evidence_to", "Last model year the evidence speaks of."),
     _date("checked_on", "When it was decided, or the newest source was seen."),
 )  # fmt: skip
+_WEIGHED: Final = (
+    Column("confidence", "number", "Probability of the value from the evidence alone; empty where it was not weighed.",
+           (("minimum", 0), ("maximum", 1))),
+    _text("model_version", "The evidence model that the probability comes from."),
+)  # fmt: skip
 _SIZES: Final = (
     _mm("bolt_mm", "Outer diameter of the frame's bolt, in mm; exact decimal.", BOLT_RANGE),
     _mm("width_mm", "Width between the tabs, in mm; exact decimal.", WIDTH_RANGE),
@@ -209,6 +207,7 @@ END_ROWS: Final = Table(
         _COMPATIBLE,
         _text("label", "The size as the trade writes it."),
         *_BASIS,
+        *_WEIGHED,
         _DEMO,
     ),
     ("frame", "end"),

@@ -58,16 +58,25 @@ def hatched(
     *,
     spacing: Coordinate = 6,
     leans: str = "right",
+    **edge: str | Coordinate,
 ) -> Node:
-    """Return a cut face: a box filled with lines at 45 degrees (ISO 128-3, cuts), ``spacing`` apart.
+    """Return a cut face: a box with its edge (look ``edge``), filled by ``hatching``."""
+    return group(box(x, y, width, height, **edge), hatching(x, y, width, height, spacing=spacing, leans=leans))
 
-    ``leans`` right (/), left (\\) or both. Faces that touch lean to different sides or differ in spacing.
+
+def hatching(
+    x: Coordinate, y: Coordinate, width: Coordinate, height: Coordinate, *, spacing: Coordinate, leans: str = "right"
+) -> Node:
+    """Return lines at 45 degrees within a box (ISO 128-3, cuts), ``spacing`` apart; none where no line falls in it.
+
+    ``leans`` right (/), left (\\) or both. Faces that touch lean to different sides or differ in spacing; boxes of one
+    look that touch read as one face, for all lines lie on one grid.
     """
-    slants = {"right": (True,), "left": (False,), "both": (True, False)}[leans]
-    strokes = [s for rising in slants for s in _slanted(x, y, width, height, spacing * math.sqrt(2), rising=rising)]
-    lines = "".join(f"M{_joined(ends)}" for ends in strokes)
-    face = box(x, y, width, height)
-    return group(face, node("path", d=lines, stroke_width=THIN)) if lines else face
+    slants = {"right": (1,), "left": (-1,), "both": (1, -1)}[leans]
+    lines = [ends for side in slants for ends in _slanted(x, y, width, height, spacing * math.sqrt(2), side)]
+    if not lines:
+        return group()
+    return node("path", d="".join(f"M{_joined(ends)}" for ends in lines), stroke_width=THIN)
 
 
 def arrow_head(x: Coordinate, y: Coordinate, towards: str) -> Node:
@@ -98,15 +107,14 @@ def _joined(points: Iterable[Point]) -> str:
 
 
 def _slanted(
-    x: Coordinate, y: Coordinate, width: Coordinate, height: Coordinate, step: Coordinate, *, rising: bool
+    x: Coordinate, y: Coordinate, width: Coordinate, height: Coordinate, step: Coordinate, side: int
 ) -> list[tuple[Point, Point]]:
-    """Return the lines at 45 degrees within a box. They start anew in each box, so neighbours do not run through."""
-    found = []
-    at = step / 2
-    while at < width + height:
-        low = (min(at, width), max(0.0, at - width))
-        high = (max(0.0, at - height), min(at, height))
-        a, b = ((x + px if rising else x + width - px, y + py) for px, py in (low, high))
-        found.append((a, b))
+    """Return the lines x + y = n step (``side`` 1: rising) or x - y = n step (-1: falling) within a box."""
+    top, bottom = (y, y + height) if side == 1 else (-y - height, -y)  # falling lines are rising ones, mirrored
+    found: list[tuple[Point, Point]] = []
+    at = math.floor((x + top) / step + 1) * step
+    while at < x + width + bottom:
+        right, left = min(x + width, at - top), max(x, at - bottom)
+        found.append(((left, (at - left) * side), (right, (at - right) * side)))
         at += step
     return found

@@ -10,7 +10,7 @@ Coordinate = float
 """A place on the drawing, in user units. Only this package has lengths as floats, and only to draw them."""
 
 NAMESPACE: Final = "http://www.w3.org/2000/svg"
-FONT: Final = "system-ui, 'DejaVu Sans', sans-serif"
+FONT: Final = "system-ui, sans-serif"
 _CONTROLS_ALLOWED: Final = "\t\n\r"
 _OUTSIDE_XML: Final = "\ufffe\uffff"
 

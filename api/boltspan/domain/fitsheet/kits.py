@@ -43,6 +43,7 @@ PART_NOTES: Final = {
     "o_ring_built_in": "Has its O-ring built in; there is no loose one.",
     "with_crush_washer": "The length is that of spacer and crush washer together.",
     "raised_side_outward": "The raised side looks outward, to the tab.",
+    "for_bearing_eyelet": "For the bearing that is in the eyelet; there is no bushing.",
     "with_its_half_of_the_sleeve": "The length is from the tab to the middle of the eyelet.",
 }
 

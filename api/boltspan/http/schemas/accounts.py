@@ -11,7 +11,7 @@ from boltspan.domain.handles import LEAST, MOST
 from boltspan.domain.terms import VERSION
 from boltspan.http.schemas.answers import PhotoAnswer, listed, text
 from boltspan.http.schemas.fields import Choice, Closed, Flag, Id, Items, Open, Text, Whole
-from boltspan.http.schemas.records import why_field
+from boltspan.http.schemas.statements import why_field
 from boltspan.services.permissions import PERMISSIONS, PUBLIC, ROLES
 from boltspan.services.photo_answers import LICENCE
 
