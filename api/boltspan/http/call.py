@@ -65,8 +65,8 @@ class Call:
     def once_key(self, most_bytes: int | None = None, *, uuid: bool = False) -> OnceKey:
         """Return the request's Idempotency-Key.
 
-        With ``uuid`` it must be one, so that nobody without a token meets another's. ``most_bytes`` is what the body may have, when that is not the usual. Raises KeyMissing without a key,
-        InvalidInput for one that is none.
+        With ``uuid`` it must be one, so that nobody without a token meets another's. ``most_bytes`` is what the body
+        may have, when that is not the usual. Raises KeyMissing without a key, InvalidInput for one that is none.
         """
         body = body_of(self.request) if most_bytes is None else self.upload(most_bytes)
         header = self.request.headers.get("Idempotency-Key")
@@ -142,9 +142,9 @@ def count_write(parts: Parts, person: str) -> Left | None:
 
 
 def count_sender(parts: Parts, policy: Policy, address: str | None) -> Left | None:
-    """Count a write without a token by its address where all workers see it; None when limits are off. Raises OverLimit.
+    """Count a write without a token by its address, where all workers see it. Raises OverLimit.
 
-    It is counted whether it succeeds or not.
+    None when limits are off. It is counted whether it succeeds or not.
     """
     return _count_in_database(parts, policy, caller(address))
 
