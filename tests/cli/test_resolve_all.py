@@ -1,4 +1,4 @@
-"""``boltspan resolve --all``: what would change is written before anything is published; nobody is asked in a script."""
+"""``boltspan resolve --all``: what would change is written before it is published; a script is not asked."""
 
 from __future__ import annotations
 

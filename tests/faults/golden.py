@@ -155,7 +155,7 @@ class Run:
         data: dict[str, Any] = self.chance.choice([
             {"ruling": "leave_open", "why": "cannot tell"},
             {"ruling": "withhold", "why": "a recall"},
-            {"ruling": "refuse_claims", "refuses": some, "why": "a misprint"},
+            {"ruling": "refuse_claims", "refuses": some, "reason": "wrong_size", "why": "a misprint"},
         ])  # fmt: skip
         if stated and self.chance.random() < 0.6:
             chosen = self.chance.choice(stated)

@@ -24,6 +24,7 @@ from boltspan.domain import (
     review,
     sources,
     statements,
+    value_sizes,
     values,
 )
 from boltspan.domain.claims import Claim
@@ -65,11 +66,11 @@ def test_the_words_are_the_domains(name: str, place: str, words: Any) -> None:
 @pytest.mark.parametrize(
     ("field", "bounds"),
     [
-        ("bolt_mm", values.BOLT_RANGE),
-        ("width_mm", values.WIDTH_RANGE),
-        ("eyelet_bore_mm", values.BORE_RANGE),
-        ("eye_to_eye_mm", values.EYE_TO_EYE_RANGE),
-        ("stroke_mm", values.STROKE_RANGE),
+        ("bolt_mm", value_sizes.BOLT_RANGE),
+        ("width_mm", value_sizes.WIDTH_RANGE),
+        ("eyelet_bore_mm", value_sizes.BORE_RANGE),
+        ("eye_to_eye_mm", value_sizes.EYE_TO_EYE_RANGE),
+        ("stroke_mm", value_sizes.STROKE_RANGE),
     ],
 )
 def test_sizes_have_the_domains_bounds(field: str, bounds: tuple[Decimal, Decimal]) -> None:
@@ -145,6 +146,7 @@ PLACES = {
     "years": ("fields-1", "$defs/years/properties"),
     "claim": ("claim-1", "$defs/claim/properties"),
     "withdrawn": ("claim-1", "$defs/claim/properties/withdrawn/properties"),
+    "superseded": ("claim-1", "$defs/claim/properties/superseded/properties"),
     "decision": ("decision-1", "$defs/decision/properties"),
     "source": ("source-1", "properties"),
     "instrument": ("source-1", "properties/instrument/properties"),

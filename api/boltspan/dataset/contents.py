@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from boltspan.domain.claim_states import state_of
 from boltspan.domain.claims import Claim
 from boltspan.domain.frames import Frame, Make, Model
-from boltspan.domain.review import Decision, rulings
+from boltspan.domain.review import Decision
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,22 +79,12 @@ def _entry_in_order(entry: FrameEntry) -> FrameEntry:
 def with_states(claims: Iterable[Claim], decisions: Sequence[Decision]) -> tuple[Claim, ...]:
     """Return the claims of one frame in the state that all its ``decisions`` put them in, oldest decision first.
 
-    A withdrawn claim stays so, a refused one whose refusal was reversed is accepted again, one that waits for its
-    review still waits.
+    See ``claim_states.state_of``.
     """
-    found = tuple(claims)
-    refused: set[str] = set()
-    for subject in {d.subject for d in decisions}:
-        refused |= rulings([d for d in decisions if d.subject == subject]).refused
-    return tuple(replace(c, state=_state(c, refused)) for c in found)
-
-
-def _state(claim: Claim, refused: Collection[str]) -> str:
-    if claim.withdrawn_on is not None:
-        return "withdrawn"
-    if claim.id in refused:
-        return "refused"
-    return "accepted" if claim.state == "refused" else claim.state
+    on_subject: dict[str, list[Decision]] = {}
+    for decision in decisions:
+        on_subject.setdefault(decision.subject, []).append(decision)
+    return tuple(replace(c, state=state_of(c, on_subject.get(c.subject, []))) for c in claims)
 
 
 def without_proposals(everything: Dataset, unlisted: Collection[str]) -> Dataset:
@@ -126,4 +117,6 @@ def _entry_as_files(entry: FrameEntry) -> FrameEntry:
 
 def claim_as_files(claim: Claim) -> Claim:
     """Return the claim as a file holds it."""
-    return replace(claim, state="accepted" if claim.withdrawn_on is None else "withdrawn", sequence=0)
+    waits = claim.state == "submitted"
+    state = "submitted" if waits else state_of(replace(claim, state="accepted", unreviewed=False), ())
+    return replace(claim, state=state, unreviewed=waits, sequence=0)

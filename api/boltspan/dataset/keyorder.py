@@ -33,7 +33,15 @@ KEYS: Final[dict[str, dict[str, str]]] = {
         ("shock_size", "upper", "lower", "front", "rear", "frame", "link", "shaft", "body"), "subject"
     ),
     "subject": {"claims": "claim", "decisions": "decision"},
-    "claim": {"id": "", "value": "value", "years": "years", "source": "source", "withdrawn": "withdrawn"},
+    "claim": {
+        "id": "",
+        "value": "value",
+        "years": "years",
+        "source": "source",
+        "withdrawn": "withdrawn",
+        "superseded": "superseded",
+        "reviewed": "",
+    },
     "value": dict.fromkeys(
         ("mount", "bolt_mm", "width_mm", "eyelet_bore_mm", "bearing_compatible", "eye_to_eye_mm", "stroke_mm"), ""
     ),
@@ -53,6 +61,7 @@ KEYS: Final[dict[str, dict[str, str]]] = {
     "features": {"bolt": "", "width": ""},
     "readings": {"bolt": "", "width": ""},
     "withdrawn": {"on": "", "why": ""},
+    "superseded": {"on": "", "by": ""},
     "decision": {
         "id": "",
         "on": "",
@@ -62,6 +71,7 @@ KEYS: Final[dict[str, dict[str, str]]] = {
         "rests_on": "",
         "overrules": "",
         "refuses": "",
+        "reason": "",
         "reverses": "",
         "why": "",
     },

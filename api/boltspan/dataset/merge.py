@@ -186,11 +186,14 @@ class _Merge:
     def known(self, here: Claim, coming: Claim | None) -> Claim:
         """Return a claim that was here with what the files say about it: that it stands in them, and a withdrawal.
 
-        Standing in the files lets an unreviewed claim in. A withdrawal that is only here stays.
+        Standing in the files as reviewed lets an unreviewed claim in. A withdrawal that is only here stays.
         """
         if coming is None:
             return here
-        accepted = replace(here, state="accepted") if here.state == "submitted" else here
+        let_in = here.state == "submitted" and coming.state != "submitted"
+        accepted = replace(here, state="accepted", unreviewed=False) if let_in else here
+        if here.superseded_on is None and coming.superseded_on is not None:
+            accepted = replace(accepted, superseded_on=coming.superseded_on, superseded_by=coming.superseded_by)
         taken_back = (coming.withdrawn_on, coming.withdrawn_why)
         if coming.withdrawn_on is None or taken_back == (here.withdrawn_on, here.withdrawn_why):
             return accepted
@@ -214,8 +217,9 @@ class _Merge:
 
 
 def _said(claim: Claim) -> Claim:
-    """Return what never changes of a claim: all but its state and withdrawal."""
-    return replace(claim_as_files(claim), state="accepted", withdrawn_on=None, withdrawn_why=None)
+    """Return what never changes of a claim: all but its state and how it ended."""
+    return replace(claim_as_files(claim), state="accepted", withdrawn_on=None, withdrawn_why=None,
+                   superseded_on=None, superseded_by=None, unreviewed=False)  # fmt: skip
 
 
 def _place(statement: Claim | Decision) -> str:

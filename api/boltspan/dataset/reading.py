@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, Final, TypeVar
 
 from boltspan.dataset.contents import Dataset
@@ -20,36 +19,32 @@ CODE: Final = "record"
 T = TypeVar("T")
 
 
-def read_records(
-    documents: Iterable[Document], shape_problems: Mapping[str, Iterable[Problem]]
-) -> tuple[Records, list[Problem]]:
-    """Return the records in ``documents`` and what the domain finds wrong in them.
+class Reader:
+    """Reads documents one after the other (``read``); ``problems`` is what the domain finds wrong in them."""
 
-    ``shape_problems`` are the schemas' findings by path: a record with one is passed over, since it is told about
-    already, while the records beside it are read.
-    """
-    reader = _Reader()
-    for document in documents:
-        reader.gathered.paths.add(document.path)
-        broken = frozenset(p.pointer for p in shape_problems.get(document.path, ()))
-        if document.unread is None and isinstance(document.data, Mapping):
-            reader.read(document, broken)
-    return reader.gathered.records(), reader.problems
-
-
-class _Reader:
     def __init__(self) -> None:
-        self.gathered = Gathered()
         self.problems: list[Problem] = []
+        self._gathered = Gathered()
+
+    def records(self) -> Records:
+        """Return the records read so far."""
+        return self._gathered.records()
 
     def read(self, document: Document, broken: frozenset[str]) -> None:
-        """Read one document; ``broken`` holds the pointers at which its shape is wrong."""
+        """Read one document.
+
+        ``broken`` holds the pointers at which the schemas find its shape wrong: a record there is passed over, since
+        it is told about already, while the records beside it are read.
+        """
+        self._gathered.paths.add(document.path)
         data, path = document.data, document.path
+        if document.unread is not None or not isinstance(data, Mapping):
+            return
         if document.kind == "dataset" and not broken:
-            self.gathered.dataset = self._keep(path, lambda: _dataset(data))
+            self._gathered.dataset = self._keep(path, lambda: _dataset(data))
         elif document.kind == "make" and not broken:
             if (make := self._keep(path, lambda: make_from(data))) is not None:
-                self.gathered.makes.append(Placed(path, "", make))
+                self._gathered.makes.append(Placed(path, "", make))
         elif document.kind == "frames":
             self._frames(path, data, broken)
 
@@ -58,7 +53,7 @@ class _Reader:
         if not _hurt(broken, "/make") and not _hurt(broken, "/model"):
             model = self._keep(path, lambda: model_from(str(make), model_data, "/model"))
             if model is not None:
-                self.gathered.models.append(Placed(path, "/model", model))
+                self._gathered.models.append(Placed(path, "/model", model))
         slug = part(model_data, "slug")
         for pointer, item in frames_in(data):
             self._note_ids(pointer, item)
@@ -71,11 +66,11 @@ class _Reader:
         frame = self._keep(path, lambda: frame_from(make, model, data, pointer))
         if frame is None:
             return
-        self.gathered.frames.append(Placed(path, pointer, frame))
+        self._gathered.frames.append(Placed(path, pointer, frame))
         claims = self._statements(path, pointer, frame, data, "claims", broken, claim_from)
         decisions = self._statements(path, pointer, frame, data, "decisions", broken, decision_from)
-        self.gathered.claims += claims
-        self.gathered.decisions += decisions
+        self._gathered.claims += claims
+        self._gathered.decisions += decisions
 
     def _statements(
         self,
@@ -97,7 +92,7 @@ class _Reader:
 
     def _note_ids(self, pointer: str, frame: Mapping[str, Any]) -> None:
         statements = [s for kind in ("claims", "decisions") for _, _, s in statements_in(pointer, frame, kind)]
-        self.gathered.ids |= {str(item.get("id")) for item in (frame, *statements)}
+        self._gathered.ids |= {str(item.get("id")) for item in (frame, *statements)}
 
     def _keep(self, path: str, read: Callable[[], T]) -> T | None:
         try:
@@ -117,11 +112,3 @@ def _hurt(broken: frozenset[str], pointer: str, but: str | None = None) -> bool:
 
 def _dataset(data: Mapping[str, Any]) -> Dataset:
     return Dataset(text_from(data["title"], "/title", 200), str(data["licence"]), data["demo"], int(data["head"]))
-
-
-def by_path(problems: Iterable[Problem]) -> dict[str, list[Problem]]:
-    """Return the problems by the file they are in."""
-    found: dict[str, list[Problem]] = defaultdict(list)
-    for problem in problems:
-        found[problem.path].append(problem)
-    return found

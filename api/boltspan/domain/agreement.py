@@ -4,7 +4,7 @@ Claims that share a document, or a person with an instrument, are one voice.
 
 | what stands | standing | value | advice |
 |---|---|---|---|
-| all voices agree, two of them or one accepted page of the maker's own | provisional | agreed | ask_first |
+| all voices agree, two of them reviewed, or one reviewed page of the maker's own | provisional | agreed | ask_first |
 | voices that cannot all be right | disputed | none, candidates | do_not_sell |
 | one voice of another kind, or none | unknown | none, candidates | do_not_sell |
 """
@@ -39,7 +39,8 @@ def agreement(frame: Frame, subject: str, statements: Sequence[Statement]) -> Fi
             checked_on=newest,
             candidates=candidates,
         )
-    if whole is not None and (voices > 1 or any(_is_makers_word(s.claim) for s in statements)):
+    reviewed = voices_of([s for s in statements if s.claim.state == "accepted"])
+    if whole is not None and (reviewed > 1 or any(_is_makers_word(s.claim) for s in statements)):
         return Finding(
             subject,
             "provisional",

@@ -51,15 +51,15 @@ def may_speak(weighed: Weighed, statements: Sequence[Statement]) -> bool:
 def by_evidence(frame: Frame, subject: str, statements: Sequence[Statement], weighed: Weighed) -> Finding:
     """Return what the evidence makes of the statements, which ``may_speak`` has let it; no ruling stands.
 
-    A single voice that waits for its review makes no value, however likely it is: a stranger can make an answer
-    doubtful, never give one.
+    Claims that wait for their review make no value alone, however many and however likely: strangers can make an
+    answer doubtful, never give one.
     """
     best = weighed.best
     assert best is not None, "the evidence may speak only with a candidate"
     value = as_stated(best.value, statements)
     backers = [s for s in statements if s.claim.id in best.claims or s.allows(value)]
     newest = max(s.claim.source.seen_on for s in statements)
-    reviewed = voices_of(backers) > 1 or any(s.claim.state == "accepted" for s in backers)
+    reviewed = any(s.claim.state == "accepted" for s in backers)
     if weighed.outcome != "conflict" and best.p >= PROVISIONAL_P and reviewed:
         rest = [s for s in statements if s not in backers]
         return Finding(

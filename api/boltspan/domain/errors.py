@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 
@@ -64,12 +64,12 @@ class BrokenJson(BoltspanError):
 
 
 class NotFound(BoltspanError):
-    """No such thing, or nothing the asking person may see."""
+    """No such thing, or nothing the asking person may see; ``nearest`` are the names of things that may be meant."""
 
     code = "not_found"
 
-    def __init__(self, what: str, name: str) -> None:
-        self.what, self.name = what, name
+    def __init__(self, what: str, name: str, nearest: tuple[str, ...] = ()) -> None:
+        self.what, self.name, self.nearest = what, name, nearest
         super().__init__(f"there is no {what} {name[:80]!r}")
 
 
@@ -118,9 +118,13 @@ class PreconditionMissing(BoltspanError):
 
 
 class Stale(BoltspanError):
-    """An edit was made against a state that is no longer the newest."""
+    """An edit was made against a state that is no longer the newest; ``changed`` are the events since it was read."""
 
     code = "stale"
+
+    def __init__(self, detail: str, changed: Sequence[Mapping[str, object]] = ()) -> None:
+        self.changed = tuple(changed)
+        super().__init__(detail)
 
 
 class NotAuthenticated(BoltspanError):

@@ -20,6 +20,8 @@ KINDS: Final = {
     "shock": "s",
     "release": "r",
     "review": "q",
+    "question": "n",
+    "flag": "g",
     "hardware": "h",
 }
 RULE_AUTHOR: Final = "rule/1"

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from boltspan.domain.errors import InvalidInput
 from boltspan.domain.fields import date_from, text_from, years_from, years_json
 from boltspan.domain.frames import END_PAIRS, QUALIFIERS, RECORDS, Frame, Make, Model, Qualifier, SameEnds
 from boltspan.domain.ids import check_id, is_id
@@ -88,7 +89,15 @@ def ends_from(data: Any, pointer: str) -> tuple[str, str]:
 
 def same_ends_from(data: Mapping[str, Any], ends: tuple[str, str], pointer: str) -> SameEnds:
     """Return the mapping of another pair's names onto ``ends`` (keys names, source). Both ends must be mapped."""
-    names = data.get("names", {})
+    names = data.get("names")
+    if not isinstance(names, Mapping) or not all(isinstance(n, str) for n in (*names, *names.values())):
+        raise InvalidInput.one(
+            f"{pointer}/names",
+            "bad_ends",
+            "the names of the other pair are missing",
+            got=names,
+            accepted="both names of one other pair, each with one of this frame's ends",
+        )
     foreign = tuple(names)
     if tuple(sorted(foreign)) not in {tuple(sorted(p)) for p in END_PAIRS} or set(foreign) == set(ends):
         raise_one(

@@ -17,7 +17,8 @@ class Decision:
 
     ``value`` goes with settle; ``rests_on`` names the claims a settle rests on, ``overrules`` those it saw and did
     not follow (disagreement is explicit, never inferred), ``refuses`` those that refuse_claims rules out,
-    ``reverses`` the decision that a reverse undoes.
+    ``reverses`` the decision that a reverse undoes. ``reason`` is a code of ``REFUSAL_REASONS`` beside refuses; older
+    refusals have none.
     """
 
     id: str
@@ -33,6 +34,7 @@ class Decision:
     refuses: tuple[str, ...] = ()
     reverses: str | None = None
     sequence: int = 0
+    reason: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

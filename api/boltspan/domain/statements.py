@@ -15,6 +15,7 @@ from boltspan.domain.ids import RULE_AUTHOR, check_id
 from boltspan.domain.lengths import length
 from boltspan.domain.problems import Problems
 from boltspan.domain.review import RULINGS, Decision
+from boltspan.domain.ruling_reasons import REFUSAL_REASONS
 from boltspan.domain.sources import KINDS, MOST_DOCUMENT, MOST_READINGS, Measurement, Source, check_url, document_of
 from boltspan.domain.values import value_from, value_json
 
@@ -176,10 +177,21 @@ def claim_from(frame: Frame, subject: str, data: Mapping[str, Any], pointer: str
     if "withdrawn" in data:
         on = problems.keep(lambda: date_from(data["withdrawn"].get("on"), f"{pointer}/withdrawn/on"))
         why = problems.keep(lambda: text_from(data["withdrawn"].get("why"), f"{pointer}/withdrawn/why", 500))
+    gave_way_on = gave_way_to = None
+    if "superseded" in data:
+        gave = data["superseded"]
+        gave_way_on = problems.keep(lambda: date_from(gave.get("on"), f"{pointer}/superseded/on"))
+        gave_way_to = problems.keep(lambda: check_id("claim", gave.get("by"), f"{pointer}/superseded/by"))
+    if data.get("reviewed", False) is not False:
+        problems.add(f"{pointer}/reviewed", "only_false", "a reviewed claim does not say so", data["reviewed"], "false")
     problems.raise_any()
     assert claim_id is not None and source is not None
-    state = "withdrawn" if on is not None else "accepted"
-    return Claim(claim_id, frame.id, subject, source, value, years, on, why, state)
+    waits = "reviewed" in data
+    state = "withdrawn" if on else "superseded" if gave_way_on else "submitted" if waits else "accepted"
+    return Claim(
+        claim_id, frame.id, subject, source, value, years, on, why, state,
+        superseded_on=gave_way_on, superseded_by=gave_way_to, unreviewed=waits,
+    )  # fmt: skip
 
 
 def claim_json(claim: Claim) -> dict[str, Any]:
@@ -192,6 +204,10 @@ def claim_json(claim: Claim) -> dict[str, Any]:
     found["source"] = source_json(claim.source)
     if claim.withdrawn_on is not None:
         found["withdrawn"] = {"on": claim.withdrawn_on, "why": claim.withdrawn_why}
+    if claim.superseded_on is not None:
+        found["superseded"] = {"on": claim.superseded_on, "by": claim.superseded_by}
+    if claim.state == "submitted":
+        found["reviewed"] = False
     return found
 
 
@@ -227,14 +243,19 @@ def decision_from(frame: Frame, subject: str, data: Mapping[str, Any], pointer: 
     rests_on, overrules, refuses = (
         _claim_ids(data.get(key, ()), f"{pointer}/{key}", problems) for key in ("rests_on", "overrules", "refuses")
     )
+    reason = data.get("reason")
+    if "reason" in data and (ruling != "refuse_claims" or reason not in REFUSAL_REASONS):
+        detail = "this is no reason of a refusal" if ruling == "refuse_claims" else f"a ruling {ruling} has no reason"
+        problems.add(f"{pointer}/reason", "unknown_reason", detail, reason, ", ".join(REFUSAL_REASONS))
     reverses = None
     if "reverses" in data:
         reverses = problems.keep(lambda: check_id("decision", data["reverses"], f"{pointer}/reverses"))
     problems.raise_any()
     assert decision_id is not None and on is not None and why is not None and by is not None
     return Decision(
-        decision_id, frame.id, subject, on, by, str(ruling), why, value, rests_on, overrules, refuses, reverses
-    )
+        decision_id, frame.id, subject, on, by, str(ruling), why, value, rests_on, overrules, refuses, reverses,
+        reason=reason,
+    )  # fmt: skip
 
 
 def _claim_ids(given: Sequence[Any], pointer: str, problems: Problems) -> tuple[str, ...]:
@@ -255,6 +276,8 @@ def decision_json(decision: Decision) -> dict[str, Any]:
     for key in ("rests_on", "overrules", "refuses"):
         if named := getattr(decision, key):
             found[key] = list(named)
+    if decision.reason is not None:
+        found["reason"] = decision.reason
     if decision.reverses is not None:
         found["reverses"] = decision.reverses
     found["why"] = decision.why

@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from typing import Final
 
+from boltspan.domain.acceptance import HELD
 from boltspan.domain.bench_cautions import BENCH_CAUTIONS
 from boltspan.domain.cautions import CAUTIONS
+from boltspan.domain.charts.outcomes import OUTCOMES as CHART_OUTCOMES
+from boltspan.domain.charts.outcomes import REASONS as CHART_REASONS
+from boltspan.domain.claim_hints import HINTS
+from boltspan.domain.claim_states import SHOWN_STATES
 from boltspan.domain.fitsheet.kits import BUSHINGS, O_RINGS, SIDES, SLEEVES
 from boltspan.domain.fitsheet.texts import QUESTIONS
 from boltspan.domain.fitsheet.told import KINDS as FIT_SHEET_KINDS
 from boltspan.domain.mistakes import ADVICE as MISTAKES
+from boltspan.domain.ruling_reasons import FLAG_REASONS, REFUSAL_REASONS
 from boltspan.domain.swaps import REASONS as SWAP_REASONS
 
 STANDINGS: Final = {
@@ -58,12 +64,6 @@ RULINGS: Final = {
     "withhold": "The end is on hold; nothing is answered.",
     "reverse": "An earlier decision is undone.",
 }
-CLAIM_STATES: Final = {
-    "submitted": "Waits for a review.",
-    "accepted": "Belongs to the dataset.",
-    "refused": "Ruled out by a decision.",
-    "withdrawn": "Taken back by its contributor.",
-}
 QUALIFIERS: Final = {
     "serial": "A range of serial numbers.",
     "build_date": "A range of build dates.",
@@ -81,7 +81,11 @@ VOCABULARY: Final = {
     "sources": SOURCES,
     "records": RECORDS,
     "rulings": RULINGS,
-    "claim_states": CLAIM_STATES,
+    "claim_states": SHOWN_STATES,
+    "refusal_reasons": REFUSAL_REASONS,
+    "flag_reasons": FLAG_REASONS,
+    "claim_hints": HINTS,
+    "rule_held": HELD,
     "qualifiers": QUALIFIERS,
     "mistakes": MISTAKES,
     "bench_cautions": BENCH_CAUTIONS,
@@ -92,4 +96,6 @@ VOCABULARY: Final = {
     "kit_sleeves": SLEEVES,
     "kit_o_rings": O_RINGS,
     "kit_sides": SIDES,
+    "chart_outcomes": CHART_OUTCOMES,
+    "chart_reasons": CHART_REASONS,
 }

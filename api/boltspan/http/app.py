@@ -19,6 +19,7 @@ from boltspan.http import (
     charts,
     claims,
     decisions,
+    desk,
     edits,
     explanations,
     fit_sheets,
@@ -45,7 +46,7 @@ from boltspan.services.permissions import PUBLIC
 from boltspan.services.protocols import Clock, Storage
 
 RESOURCES: Final = (
-    makes, frames, lookups, fit_sheets, claims, charts, reviews, decisions, edits, changes, releases, vocabulary,
+    makes, frames, lookups, fit_sheets, claims, charts, reviews, decisions, desk, edits, changes, releases, vocabulary,
     bench, explanations, health,
 )  # fmt: skip
 JSON_ACCEPTED: Final = frozenset({"*/*", "application/json"})
@@ -198,7 +199,8 @@ def _after(response: Response) -> Response:
         given.setdefault("Vary", VARY)
     public = ["GET"] if request.url_rule is None else app.public_methods.get(request.url_rule.rule, [])
     asked = request.headers.get("Access-Control-Request-Method", request.method)
-    if asked in public or (asked == "HEAD" and "GET" in public):
+    refused = response.status_code == 405  # says nothing but which methods there are
+    if asked in public or (asked == "HEAD" and "GET" in public) or refused:
         given.update(CORS)
         if request.method == "OPTIONS":
             given.update({"Access-Control-Allow-Methods": ", ".join(public), **dict(PREFLIGHT)})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from boltspan.services.answers import encode, etag
 from boltspan.services.edit import frame_tag
-from boltspan.services.lookup import frame, visible
+from boltspan.services.lookup import frame, history, visible
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import UnitOfWork
 
@@ -28,4 +28,6 @@ def frame_match(uow: UnitOfWork, actor: Actor, frame_id: str, header: str | None
         shown = etag(encode(frame(uow, actor, frame_id)))
         if shown in {t.strip() for t in header.split(",")}:
             return frame_tag(stored)
+    elif etag(encode(history(uow, actor, frame_id))) in {t.strip() for t in header.split(",")}:
+        return frame_tag(stored)  # a record that answers no more is read by its history
     return header

@@ -24,8 +24,11 @@ from boltspan.http.schemas.fields import Closed
 from boltspan.http.strictjson import StrictParser
 from boltspan.services.permissions import PUBLIC, Actor
 
-Counted = Literal["lookup", "bench", "write", "ready"]
-"""How an operation is counted; "ready" ones are exempt while their answer is published, and then look-ups."""
+Counted = Literal["lookup", "bench", "write", "report", "ready"]
+"""How an operation is counted; "ready" ones are exempt while their answer is published, and then look-ups.
+
+A "report" is a write that needs no token and is counted by address.
+"""
 
 READ_PROBLEMS: Final = (401, 422, 429, 500, 503)
 WRITE_PROBLEMS: Final = (400, 401, 403, 409, 413, 415, 422, 429, 500, 503, 507)
@@ -189,7 +192,8 @@ def _guarded(view: View, stated: Operation) -> View:
 
 def _policy(parts: Parts, counted: Counted) -> Any:
     policies = parts.policies
-    return {"bench": policies.bench, "write": policies.write}.get(counted, policies.lookup)
+    by_kind = {"bench": policies.bench, "write": policies.write, "report": policies.report}
+    return by_kind.get(counted, policies.lookup)
 
 
 def _permit(actor: Actor, permission: str) -> None:

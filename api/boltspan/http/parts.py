@@ -13,15 +13,17 @@ from boltspan.http.request_log import RequestIds, RequestLog
 from boltspan.http.settings import HttpSettings
 from boltspan.services.name_cache import NameCache
 from boltspan.services.protocols import Clock, Storage
+from boltspan.services.wanted import Unanswered
 
 
 @dataclass(frozen=True, slots=True)
 class Policies:
-    """The three kinds of requests that are counted."""
+    """The kinds of requests that are counted."""
 
     lookup: Policy
     bench: Policy
     write: Policy
+    report: Policy
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,7 @@ class Parts:
     metrics: Metrics
     ids: RequestIds
     log: RequestLog
+    unanswered: Unanswered
 
 
 def make_parts(storage: Storage, clock: Clock, settings: HttpSettings) -> Parts:
@@ -47,9 +50,10 @@ def make_parts(storage: Storage, clock: Clock, settings: HttpSettings) -> Parts:
         Policy("lookup", settings.lookup_quota),
         Policy("bench", settings.bench_quota),
         Policy("write", settings.write_quota),
+        Policy("report", settings.report_quota),
     )
     published = Published(storage, cap=settings.published_cap, fill=settings.published_fill, follow_s=settings.follow_s)
     return Parts(
         storage, clock, settings, policies, MemoryCounters(time.monotonic), published, NameCache(), Cursors(storage),
-        Metrics(), RequestIds(), RequestLog(settings.log),
+        Metrics(), RequestIds(), RequestLog(settings.log), Unanswered(storage, clock),
     )  # fmt: skip

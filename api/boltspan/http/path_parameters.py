@@ -36,6 +36,7 @@ PATH_PARAMETERS: Final = {
         _id("claim", "c-9p4t1w6zke"),
         _id("decision", "d-6t0z4c8wqe"),
         _id("review", "q-5b8n2v0ykm"),
+        _id("person", "p-4f7h2j9s1d"),
         _parameter(
             "end", "An end of the frame, as its maker names it.", {"type": "string", "enum": sorted(_ENDS)}, "upper"
         ),

@@ -80,7 +80,7 @@ def frame_answer(
     found["ends"] = {end: by_subject[end] for end in frame.ends}
     if not stored.listed:
         found["listed"] = False
-    return found | {"cautions": list(SIZE_CAUTIONS)} | _stamp(stored.sequence, demo=demo)
+    return found | {"cautions": list(SIZE_CAUTIONS)} | _stamp(stored.event, demo=demo)
 
 
 def frame_head(frame: Frame, make: Make, model: Model) -> dict[str, Any]:
@@ -98,7 +98,13 @@ def frame_head(frame: Frame, make: Make, model: Model) -> dict[str, Any]:
 
 
 def year_answer(
-    make: Make, model: Model, year: int, frames: Sequence[tuple[StoredFrame, Sequence[Finding]]], *, demo: bool
+    make: Make,
+    model: Model,
+    year: int,
+    frames: Sequence[tuple[StoredFrame, Sequence[Finding]]],
+    newest: int,
+    *,
+    demo: bool,
 ) -> dict[str, Any]:
     """Return the answer to "this make and model of that year": every candidate frame and the question between them.
 
@@ -118,8 +124,8 @@ def year_answer(
     }
     if (question := ask([stored.frame for stored, _ in frames])) is not None:
         found["ask"] = question
-    newest = max((stored.sequence for stored, _ in frames), default=0)
-    return found | {"cautions": list(SIZE_CAUTIONS)} | _stamp(newest, demo=demo)
+    followed = max((stored.event for stored, _ in frames), default=newest)
+    return found | {"cautions": list(SIZE_CAUTIONS)} | _stamp(followed, demo=demo)
 
 
 def outcome(count: int) -> str:

@@ -15,13 +15,15 @@ from boltspan.domain.records import make_json, model_json
 from boltspan.domain.review import Decision, rulings
 from boltspan.domain.statements import claim_json, decision_json
 from boltspan.services.answers import frame_answer, outcome, years_text
+from boltspan.services.claim_view import About, standing_answer
 from boltspan.services.names import SURE, Hit, NameIndex, clear, years_in
 from boltspan.services.permissions import ANYBODY, Actor
 from boltspan.services.protocols import Event, FrameQuery, StoredFrame, UnitOfWork
-from boltspan.services.publishing import answer_for_year, findings_of, is_demo
+from boltspan.services.publishing import answer_for_year, findings_of, is_demo, newest_event
 
 MOST_LOOKUPS: Final = 200
 MOST_CANDIDATES: Final = 20
+MOST_NEAREST: Final = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +44,16 @@ def makes(uow: UnitOfWork) -> dict[str, Any]:
     return {"makes": [make_json(m) for m in uow.catalogue.makes()]}
 
 
+def with_nearest(unknown: NotFound, index: NameIndex, make_slug: str, model_slug: str = "") -> NotFound:
+    """Return the error for an unknown make, or model of a make, with the slugs that are most like what was asked for.
+
+    Of a model make/model, of a make its slug; at most MOST_NEAREST, none when nothing is alike.
+    """
+    hits = index.find(f"{make_slug} {model_slug}".replace("-", " ").strip(), MOST_NEAREST)
+    slugs = (f"{hit.make}/{hit.model}" if model_slug else hit.make for hit in hits)
+    return NotFound(unknown.what, unknown.name, tuple(dict.fromkeys(slugs)))
+
+
 def make(uow: UnitOfWork, slug: str) -> dict[str, Any]:
     """Return one make with its models and their years. Raises NotFound."""
     found = next((m for m in uow.catalogue.makes() if m.slug == slug), None)
@@ -59,9 +71,11 @@ def year(uow: UnitOfWork, make_slug: str, model_slug: str, wanted: int) -> dict[
     found_make, found_model = _make(uow, make_slug), _model(uow, make_slug, model_slug)
     if found_model not in uow.catalogue.models(make_slug):
         raise NotFound("model", f"{make_slug}/{model_slug}")
-    answering = [s for s in uow.catalogue.frames_of(make_slug, model_slug) if s.listed and s.frame.live]
+    listed = [s for s in uow.catalogue.frames_of(make_slug, model_slug) if s.listed]
+    answering = [s for s in listed if s.frame.live]
     findings = findings_of(uow, [s.frame for s in answering])
-    return answer_for_year(found_make, found_model, wanted, answering, findings, demo=is_demo(uow))
+    newest = newest_event(uow, found_make, found_model, listed)
+    return answer_for_year(found_make, found_model, wanted, answering, findings, newest, demo=is_demo(uow))
 
 
 def frames(uow: UnitOfWork, query: FrameQuery, index: NameIndex, text: str | None = None) -> FramePage:
@@ -113,7 +127,12 @@ def frame(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
 def visible(uow: UnitOfWork, actor: Actor, frame_id: str) -> StoredFrame:
     """Return the stored frame when ``actor`` may see it; raise NotFound otherwise."""
     stored = uow.catalogue.frame(frame_id) if is_id("frame", frame_id) else None
-    if stored is None or not (stored.listed or actor.person == stored.proposed_by or "see_reviews" in actor.may):
+    if stored is None or not (
+        stored.listed
+        or stored.frame.record == "merged"
+        or actor.person == stored.proposed_by
+        or "see_reviews" in actor.may
+    ):
         raise NotFound("frame", frame_id)
     return stored
 
@@ -144,16 +163,18 @@ def claims(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
     found: dict[str, Any] = {"frame": frame_id, "record": stored.frame.record, "subjects": {}}
     for subject in stored.frame.subjects:
         ruled = [d for d in decided if d.subject == subject]
+        about = About([c for c in said if c.subject == subject], ruled)
         found["subjects"][subject] = {
-            "claims": [claim_answer(actor, c) for c in said if c.subject == subject],
+            "claims": [claim_answer(actor, c, about) for c in about.claims],
             "decisions": [decision_answer(d, rulings(ruled).reversed) for d in ruled],
         }
     return found
 
 
-def claim_answer(actor: Actor, claim: Claim) -> dict[str, Any]:
-    """Return one claim as ``actor`` may see it."""
-    shown = claim_json(claim) | {"state": claim.state}
+def claim_answer(actor: Actor, claim: Claim, about: About | None = None) -> dict[str, Any]:
+    """Return one claim as ``actor`` may see it; ``about`` is what its state follows from, None for it alone."""
+    said = {k: v for k, v in claim_json(claim).items() if k != "reviewed"}
+    shown = said | standing_answer(claim, about or About((claim,), ()))
     trusted = actor.person == claim.source.by or "see_reviews" in actor.may
     if claim.state == "submitted" and not trusted:
         shown["source"] = {k: v for k, v in shown["source"].items() if k != "quote"}
@@ -186,7 +207,8 @@ def event_answer(uow: UnitOfWork, event: Event) -> dict[str, Any]:
     found["frame"] = event.frame
     if event.subject is not None:
         found["subject"] = event.subject
-    public = ("claim", "claims", "decision", "ruling", "value", "why", "edit", "record", "into", "ask_instead")
+    public = ("claim", "claims", "decision", "ruling", "value", "why", "edit", "record", "into", "ask_instead",
+              "reason", "superseded_by")  # fmt: skip
     return found | {k: event.payload[k] for k in public if k in event.payload}
 
 

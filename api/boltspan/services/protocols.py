@@ -5,12 +5,13 @@ Everything a unit of work returns is a plain domain object; everything is read a
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any, Protocol
 
+from boltspan.domain.claim_states import Question
 from boltspan.domain.claims import Claim
 from boltspan.domain.findings import Finding
 from boltspan.domain.frames import Frame, Make, Model
@@ -22,13 +23,22 @@ from boltspan.domain.weighed import Weighed
 class StoredFrame:
     """A frame as stored: ``listed`` is False for a proposal, ``sequence`` is the last event that touched it.
 
-    ``sequence`` moves with the record, its claims and its decisions; it makes the frame's ETag.
+    ``sequence`` moves with the record, its claims and its decisions; it makes the tag of edits. An event that leaves
+    the answer as it was, or brings an earlier one back, is noted so: the answer at ``holds_at`` is that of event
+    ``holds_from``.
     """
 
     frame: Frame
     listed: bool = True
     proposed_by: str | None = None
     sequence: int = 0
+    holds_at: int | None = None
+    holds_from: int | None = None
+
+    @property
+    def event(self) -> int:
+        """The event that the frame's answer follows: the last one that counts for it."""
+        return self.holds_from if self.holds_from is not None and self.holds_at == self.sequence else self.sequence
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +75,36 @@ class Event:
     frame: str | None = None
     subject: str | None = None
     payload: dict[str, Any] = field(default_factory=dict)
+    hash: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """What somebody says is wrong with an answer: ``reason`` is a code, ``words`` are private to maintainers.
+
+    ``subject`` is an end, the shock's size, or "record" for the frame as a whole; ``by`` None: nobody signed in.
+    """
+
+    id: str
+    frame: str
+    subject: str
+    reason: str
+    flagged_on: str
+    words: str | None = None
+    by: str | None = None
+    sequence: int = 0
+    closed_on: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A question that found no answer, counted coarsely: ``what`` is JSON-ready (a frame, or make, model and year)."""
+
+    key: str
+    what: dict[str, Any]
+    asked: int
+    first_on: str
+    last_on: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +112,7 @@ class Case:
     """The review case of one subject: opened by the first claim that needs a look, closed by a decision, and so on.
 
     ``sequence`` is the last event on the subject; it makes the case's ETag. ``reasons`` are codes such as new_claim.
+    ``rank`` is its place in the queue, the lower the sooner (``domain/stakes.py``).
     """
 
     id: str
@@ -81,6 +122,7 @@ class Case:
     opened_on: str
     reasons: tuple[str, ...]
     sequence: int
+    rank: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,14 +247,36 @@ class Statements(Protocol):
     def claims(self, frame_id: str) -> list[Claim]: ...  # all subjects and states, by sequence, then id
     def claims_of_frames(self, frame_ids: Sequence[str]) -> dict[str, list[Claim]]: ...
     def claims_by(self, person: str) -> list[Claim]: ...  # newest first
+    def claims_of_document(self, document: str) -> list[Claim]: ...  # by frame, subject, sequence, id
+    def count_of_document(self, document: str) -> int: ...  # claims that count
     def add_claims(self, claims: Iterable[Claim]) -> None: ...
     def set_state(
         self, claim: Claim
-    ) -> None: ...  # writes state and withdrawn fields of this id; nothing else can change
+    ) -> None: ...  # writes the state of this id and how it ended; nothing else can change
     def decision(self, decision_id: str) -> Decision | None: ...
     def decisions(self, frame_id: str) -> list[Decision]: ...  # oldest first: by sequence, then order of arrival
     def decisions_of_frames(self, frame_ids: Sequence[str]) -> dict[str, list[Decision]]: ...
+    def decisions_by(self, author: str, on: str | None = None) -> list[Decision]: ...  # oldest first; on one day or all
     def add_decisions(self, decisions: Iterable[Decision]) -> None: ...
+    def questions(self, claim_ids: Sequence[str]) -> dict[str, list[Question]]: ...  # by claim, oldest first
+    def put_question(self, question: Question) -> None: ...  # insert or replace by id
+
+
+class Flags(Protocol):
+    """What people say is wrong."""
+
+    def of_frame(self, frame_id: str) -> list[Flag]: ...  # oldest first, closed ones too
+    def by(self, person: str) -> list[Flag]: ...
+    def put(self, flag: Flag) -> None: ...  # insert or replace by id
+
+
+class WantedFrames(Protocol):
+    """Questions that found no answer, counted."""
+
+    def count(self, key: str, what: dict[str, Any], times: int, on: str) -> None: ...
+    def asked(self, keys: Sequence[str]) -> dict[str, int]: ...
+    def most_asked(self, limit: int) -> list[Wanted]: ...  # most asked first, then by key
+    def kept(self) -> int: ...  # how many different ones there are
 
 
 class Findings(Protocol):
@@ -270,6 +334,9 @@ class Events(Protocol):
     def start_after(self, sequence: int) -> None: ...  # only in an empty database: the next event is sequence + 1
     def page(self, since: int, limit: int) -> list[Event]: ...  # sequence > since, ascending
     def of_frame(self, frame_id: str) -> list[Event]: ...  # ascending
+    def by_actor(self, person: str) -> list[Event]: ...  # ascending
+    def active_days(self, person: str) -> list[str]: ...  # the days with an event of theirs, ascending
+    def days(self, sequences: Collection[int]) -> dict[int, str]: ...
     def newest_record(self, key: str, at_most: int) -> Event | None: ...
 
     # the last event up to at_most that holds the record of key: a frame id, "make/<slug>", "model/<make>/<slug>"
@@ -282,8 +349,9 @@ class Cases(Protocol):
     def of_subject(self, frame_id: str, subject: str) -> Case | None: ...
     def put(self, case: Case) -> None: ...  # insert or replace by id
     def page(
-        self, state: str | None, after: tuple[int, str] | None, limit: int
-    ) -> list[Case]: ...  # by (sequence, id) ascending
+        self, state: str | None, after: tuple[int, int, str] | None, limit: int
+    ) -> list[Case]: ...  # by (rank, sequence, id) ascending
+    def of_frame(self, frame_id: str) -> list[Case]: ...
 
 
 class Accounts(Protocol):
@@ -340,6 +408,10 @@ class UnitOfWork(Protocol):
     def events(self) -> Events: ...
     @property
     def cases(self) -> Cases: ...
+    @property
+    def flags(self) -> Flags: ...
+    @property
+    def wanted(self) -> WantedFrames: ...
     @property
     def accounts(self) -> Accounts: ...
     @property

@@ -118,6 +118,7 @@ def _head(uow: UnitOfWork, version: str, last: Event, base: StoredRelease | None
         uow.settings.get("licence") or "CC0-1.0",
         is_demo(uow),
         base.version if base is not None else None,
+        last.hash or None,
     )
 
 

@@ -70,13 +70,12 @@ def republish(uow: UnitOfWork, frame_ids: Iterable[str], left: Iterable[tuple[st
 
 def encode_frames(uow: UnitOfWork, wanted: Sequence[str], left: Iterable[tuple[str, str]] = ()) -> None:
     """Do what ``republish`` does with frames that were weighed already."""
-    models = dict.fromkeys(left, uow.events.last())
+    models = set(left)
     for start in range(0, len(wanted), BATCH):
         stored = [s for s in map(uow.catalogue.frame, wanted[start : start + BATCH]) if s is not None]
-        for s in stored:
-            key = (s.frame.make, s.frame.model)
-            models[key] = max(models.get(key, 0), s.sequence)
-    for (make, model), sequence in sorted(models.items()):
+        models |= {(s.frame.make, s.frame.model) for s in stored}
+    sequence = uow.events.last()
+    for make, model in sorted(models):
         _republish_model(uow, make, model, sequence)
 
 
@@ -116,13 +115,14 @@ def _republish_model(uow: UnitOfWork, make_slug: str, model_slug: str, sequence:
             encoded.append(Encoded(frame_path(stored.frame.id), None, "", sequence))
         uow.findings.put(stored.frame.id, findings.get(stored.frame.id, []))
     listed = [s for s in every if s.listed]
+    newest = newest_event(uow, make, model, listed)
     years = {y for s in listed for y in _published_years(s.frame, findings.get(s.frame.id, []))}
     paths = {year_path(make_slug, model_slug, y): y for y in years}
     # Years published before may answer otherwise now: the evidence reaches less far, or a record holds fewer years.
     paths |= {p: int(p.rpartition("/")[2]) for p in uow.published.paths(f"/v1/makes/{make_slug}/{model_slug}/")}
     for path, year in sorted(paths.items()):
         # Of a model that is only proposed nothing is published, its name neither.
-        known = encode(answer_for_year(make, model, year, answering, findings, demo=demo)) if listed else None
+        known = encode(answer_for_year(make, model, year, answering, findings, newest, demo=demo)) if listed else None
         encoded.append(Encoded(path, known, etag(known) if known is not None else "", sequence))
     uow.published.put(encoded)
 
@@ -133,12 +133,25 @@ def answer_for_year(
     year: int,
     answering: Iterable[StoredFrame],
     findings: dict[str, list[Finding]],
+    newest: int,
     *,
     demo: bool,
 ) -> dict[str, object]:
-    """Return the answer for one year of a model from its listed, live frames."""
+    """Return the answer for one year of a model from its listed, live frames.
+
+    ``newest`` is the model's newest event, which a year without frames follows.
+    """
     of_year = [(s, findings[s.frame.id]) for s in answering if s.frame.years.holds(year)]
-    return year_answer(make, model, year, of_year, demo=demo)
+    return year_answer(make, model, year, of_year, newest, demo=demo)
+
+
+def newest_event(uow: UnitOfWork, make: Make, model: Model, listed: Iterable[StoredFrame]) -> int:
+    """Return the last event that counts for any listed frame of a model; without frames, that of its own record."""
+    found = max((s.event for s in listed), default=0)
+    if not found:
+        record = uow.events.newest_record(f"model/{make.slug}/{model.slug}", uow.events.last())
+        found = record.sequence if record is not None else 0
+    return found
 
 
 def is_demo(uow: UnitOfWork) -> bool:

@@ -12,26 +12,28 @@ from boltspan.domain.fields import years_json
 from boltspan.domain.frames import Frame, Make, Model, overlap_problems, subject_named
 from boltspan.domain.ids import is_id, mint
 from boltspan.domain.label_values import value_of_label
-from boltspan.domain.mistakes import ADVICE
 from boltspan.domain.names import check_slug, name, slug_of
 from boltspan.domain.records import frame_from, frame_json, make_json, model_json
-from boltspan.domain.statement_readings import statement_of
 from boltspan.domain.statements import claim_from
 from boltspan.domain.values import value_json
 from boltspan.services.answers import frame_head
 from boltspan.services.cases import RECORD, open_case, touch
-from boltspan.services.lookup import claim_answer, visible
+from boltspan.services.claim_receipts import claim_receipt
+from boltspan.services.lookup import visible
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Case, Clock, StoredFrame, UnitOfWork
 from boltspan.services.publishing import republish
+from boltspan.services.settling import settle_by_rule
+from boltspan.services.superseding import given_up, supersede
 
 
 def submit_claim(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any], key: OnceKey) -> Receipt:
     """Store a claim and open its review; the receipt says how readings were read and where to look for the outcome.
 
-    ``data`` has frame, subject, source and value, label or readings, and may have years. A label is what the source
-    literally says, and the quote when the source has none.
+    ``data`` has frame, subject, source and value, label or readings, and may have years and supersedes (own claims
+    that this one takes the place of; see ``superseding``). A label is what the source literally says, and the quote
+    when the source has none.
 
     Raises InvalidInput for whatever does not go (a label that is refused or of several ends, an end of another pair and
     a frame that no longer answers included), Clash for a claim that this person has already made.
@@ -64,15 +66,19 @@ def _submit(actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapp
     for other in uow.statements.claims(stored.frame.id):
         if other.counts and other.subject == subject and _same_statement(other, claim):
             raise Clash(f"you have already said this, as claim {other.id}; a claim counts once")
+    superseded = given_up(uow, claim, data.get("supersedes", ()))
     sequence = uow.events.record(
         person, "claim_submitted", frame=stored.frame.id, subject=subject, payload={"claim": claim.id}
     )
     claim = replace(claim, state="submitted", sequence=sequence)
     uow.statements.add_claims([claim])
+    for old in superseded:
+        sequence = supersede(uow, clock, person, old, claim)
     touch(uow, stored, sequence)
-    case = open_case(uow, clock, stored.frame.id, subject, "new_claim", sequence)
+    open_case(uow, clock, stored.frame.id, subject, "new_claim", sequence)
     republish(uow, [stored.frame.id])
-    return Receipt(_claim_receipt(actor, claim, case), f"/v1/claims/{claim.id}")
+    settle_by_rule(uow, clock, stored.frame.id, subject)
+    return Receipt(claim_receipt(actor, uow, clock, claim.id), f"/v1/claims/{claim.id}")
 
 
 def _stated(data: Mapping[str, Any]) -> dict[str, Any]:
@@ -126,28 +132,6 @@ def claimable(frame: Frame, pointer: str) -> None:
         )
 
 
-def _claim_receipt(actor: Actor, claim: Claim, case: Case | None) -> dict[str, Any]:
-    found: dict[str, Any] = {"frame": claim.frame, "subject": claim.subject, "claim": claim_answer(actor, claim)}
-    said = statement_of(claim)
-    if claim.source.measurement is not None:
-        if said.value is not None:
-            found["reads_as"] = value_json(said.value, labelled=True)
-        if said.mistake is not None:
-            found["mistake"] = {"code": said.mistake, "advice": ADVICE[said.mistake]}
-    if case is not None:
-        found["review"] = {"id": case.id, "state": case.state}
-    return found
-
-
-def claim(actor: Actor, uow: UnitOfWork, claim_id: str) -> dict[str, Any]:
-    """Return an own claim with its state; any claim for a maintainer. Raises NotFound for all others alike."""
-    person = actor.must("see_own")
-    found = uow.statements.claim(claim_id) if is_id("claim", claim_id) else None
-    if found is None or not (found.source.by == person or "see_reviews" in actor.may):
-        raise NotFound("claim", claim_id)
-    return _claim_receipt(actor, found, uow.cases.of_subject(found.frame, found.subject))
-
-
 def withdraw_claim(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str, why: str, key: OnceKey) -> Receipt:
     """Take an own claim back, with a reason. It stays in the history; it is evidence no more.
 
@@ -169,11 +153,10 @@ def withdraw_claim(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str, w
         taken = replace(found, state="withdrawn", withdrawn_on=clock.today(), withdrawn_why=why)
         uow.statements.set_state(taken)
         touch(uow, stored, sequence)
-        case = None
         if stored.frame.live:
-            case = open_case(uow, clock, found.frame, found.subject, "claim_withdrawn", sequence)
+            open_case(uow, clock, found.frame, found.subject, "claim_withdrawn", sequence)
         republish(uow, [found.frame])
-        return Receipt(_claim_receipt(actor, taken, case), f"/v1/claims/{found.id}", 200)
+        return Receipt(claim_receipt(actor, uow, clock, taken.id), f"/v1/claims/{found.id}", 200)
 
     return once(uow, clock, key, work)
 
@@ -200,22 +183,32 @@ def _propose(person: str, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]
     others = [s.frame for s in uow.catalogue.frames_of(make_slug, model_slug) if s.listed]
     if problems := overlap_problems(frame, others):
         raise InvalidInput(problems)
-    if make is None:
-        uow.events.record(person, "make_proposed", payload={"make": make_json(new_make)})
-        uow.catalogue.put_make(new_make)
-    if model is None:
-        payload = {"make_slug": make_slug, "model": model_json(new_model)}
-        uow.events.record(person, "model_proposed", payload=payload)
-        uow.catalogue.put_model(new_model)
-    payload = {"make_slug": make_slug, "model_slug": model_slug, "frame": frame_json(frame)}
-    sequence = uow.events.record(person, "frame_proposed", frame=frame.id, payload=payload)
-    uow.catalogue.put_frame(StoredFrame(frame, listed=False, proposed_by=person, sequence=sequence))
-    case = open_case(uow, clock, frame.id, RECORD, "proposal", sequence)
+    case = store_proposal(uow, clock, person, person, new_make, new_model, frame)
     body = {
         "frame": frame_head(frame, new_make, new_model) | {"ends": list(frame.ends), "listed": False},
         "review": {"id": case.id, "state": case.state},
     }
     return Receipt(body, f"/v1/frames/{frame.id}")
+
+
+def store_proposal(
+    uow: UnitOfWork, clock: Clock, person: str | None, by: str, make: Make, model: Model, frame: Frame
+) -> Case:
+    """Store a frame that is not listed yet, with its make and model where they are new, and return its review.
+
+    ``person`` does it (None: the command line) for ``by``, whose proposal it is. What stands is taken as it is.
+    """
+    if uow.catalogue.make(make.slug) is None:
+        uow.events.record(person, "make_proposed", payload={"make": make_json(make)})
+        uow.catalogue.put_make(make)
+    if uow.catalogue.model(model.make, model.slug) is None:
+        payload = {"make_slug": model.make, "model": model_json(model)}
+        uow.events.record(person, "model_proposed", payload=payload)
+        uow.catalogue.put_model(model)
+    payload = {"make_slug": model.make, "model_slug": model.slug, "frame": frame_json(frame)}
+    sequence = uow.events.record(person, "frame_proposed", frame=frame.id, payload=payload)
+    uow.catalogue.put_frame(StoredFrame(frame, listed=False, proposed_by=by, sequence=sequence))
+    return open_case(uow, clock, frame.id, RECORD, "proposal", sequence)
 
 
 def _slug(data: Mapping[str, Any], pointer: str) -> str:

@@ -172,9 +172,8 @@ def candidate_from(written: Mapping[str, Any]) -> WeighedCandidate:
 
 def _kept(written: Iterable[Mapping[str, Any]], ruled: Value | None) -> Iterator[WeighedCandidate]:
     for candidate in written:
-        if candidate["p"] >= (LEAST_P if candidate["claims"] else LEAST_UNNAMED_P):
-            yield candidate_from(candidate)
-        elif isinstance(ruled, EndValue) and same_end(ruled, value_from_result(candidate)):
+        likely = candidate["p"] >= (LEAST_P if candidate["claims"] else LEAST_UNNAMED_P)
+        if likely or (isinstance(ruled, EndValue) and same_end(ruled, value_from_result(candidate))):
             yield candidate_from(candidate)
 
 

@@ -159,6 +159,8 @@ def _frame_row(stored: StoredFrame) -> dict[str, Any]:
         "listed": stored.listed,
         "proposed_by": stored.proposed_by,
         "sequence": stored.sequence,
+        "holds_at": stored.holds_at,
+        "holds_from": stored.holds_from,
     }
 
 
@@ -179,7 +181,7 @@ def _stored(row: Row[Any]) -> StoredFrame:
         row.withdrawn_on,
         row.why,
     )
-    return StoredFrame(frame, row.listed, row.proposed_by, row.sequence)
+    return StoredFrame(frame, row.listed, row.proposed_by, row.sequence, row.holds_at, row.holds_from)
 
 
 def _qualifier(data: dict[str, str]) -> Qualifier:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import asdict
 from typing import Any
 
-from sqlalchemy import Row, select, update
+from sqlalchemy import Row, func, select, update
 
+from boltspan.domain.claim_states import Question
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import NotFound
 from boltspan.domain.frames import Years
@@ -14,7 +16,7 @@ from boltspan.domain.review import Decision
 from boltspan.storage.queries import Queries, chunks
 from boltspan.storage.source_columns import source_of, source_row
 from boltspan.storage.stored_json import dumps, loads
-from boltspan.storage.tables import claims, decisions
+from boltspan.storage.tables import claims, decisions, questions
 from boltspan.storage.value_columns import value_of, value_row
 
 
@@ -45,16 +47,32 @@ class SqlStatements(Queries):
         rows = self._all(select(claims).where(claims.c.source_by == person).order_by(*newest_first))
         return [_claim(row) for row in rows]
 
+    def claims_of_document(self, document: str) -> list[Claim]:
+        """Return the claims that name the document, in all states, by frame, subject, sequence and id."""
+        named = select(claims).where(claims.c.source_document == document)
+        rows = self._all(named.order_by(claims.c.frame, claims.c.subject, claims.c.sequence, claims.c.id))
+        return [_claim(row) for row in rows]
+
+    def count_of_document(self, document: str) -> int:
+        """Return how many claims that count name the document."""
+        counted = select(func.count()).where(
+            claims.c.source_document == document, claims.c.state.in_(("submitted", "accepted"))
+        )
+        return int(self._connection.execute(counted).scalar_one())
+
     def add_claims(self, claims_: Iterable[Claim]) -> None:
         """Insert the claims. Raises Clash when an id is taken or a frame is not there."""
         self._add(claims, [_claim_row(claim) for claim in claims_])
 
     def set_state(self, claim: Claim) -> None:
-        """Write the claim's state and when and why it was withdrawn, and nothing else. Raises NotFound."""
+        """Write the claim's state and how it ended, and nothing else. Raises NotFound."""
         changed = {
             "state": claim.state,
             "withdrawn_on": claim.withdrawn_on,
             "withdrawn_why": claim.withdrawn_why,
+            "superseded_on": claim.superseded_on,
+            "superseded_by": claim.superseded_by,
+            "unreviewed": claim.unreviewed,
         }
         done = self._connection.execute(update(claims).where(claims.c.id == claim.id).values(changed))
         if done.rowcount == 0:
@@ -78,9 +96,29 @@ class SqlStatements(Queries):
                 found[row.frame].append(_decision(row))
         return found
 
+    def decisions_by(self, author: str, on: str | None = None) -> list[Decision]:
+        """Return the decisions of a person or of the rule, on one day or all, oldest first."""
+        theirs = select(decisions).where(decisions.c.ruled_by == author)
+        if on is not None:
+            theirs = theirs.where(decisions.c.ruled_on == on)
+        return [_decision(row) for row in self._all(theirs.order_by(decisions.c.arrival))]
+
     def add_decisions(self, decisions_: Iterable[Decision]) -> None:
         """Insert the decisions, which arrive in this order. Raises Clash when an id is taken or a frame not there."""
         self._add(decisions, [_decision_row(decision) for decision in decisions_])
+
+    def questions(self, claim_ids: Sequence[str]) -> dict[str, list[Question]]:
+        """Return what was asked about each claim, oldest first; an empty list where nothing was."""
+        found: dict[str, list[Question]] = {claim_id: [] for claim_id in claim_ids}
+        for some in chunks(list(found)):
+            about = select(questions).where(questions.c.claim.in_(some))
+            for row in self._all(about.order_by(questions.c.sequence, questions.c.id)):
+                found[row.claim].append(Question(**row._asdict()))
+        return found
+
+    def put_question(self, question: Question) -> None:
+        """Insert the question, or replace the one with its id."""
+        self._put(questions, [asdict(question)])
 
 
 def _claim_row(claim: Claim) -> dict[str, Any]:
@@ -94,6 +132,9 @@ def _claim_row(claim: Claim) -> dict[str, Any]:
         "withdrawn_why": claim.withdrawn_why,
         "state": claim.state,
         "sequence": claim.sequence,
+        "superseded_on": claim.superseded_on,
+        "superseded_by": claim.superseded_by,
+        "unreviewed": claim.unreviewed,
         **value_row(claim.value),
         **source_row(claim.source),
     }
@@ -111,6 +152,9 @@ def _claim(row: Row[Any]) -> Claim:
         row.withdrawn_why,
         row.state,
         row.sequence,
+        row.superseded_on,
+        row.superseded_by,
+        row.unreviewed,
     )
 
 
@@ -128,6 +172,7 @@ def _decision_row(decision: Decision) -> dict[str, Any]:
         "refuses": dumps(decision.refuses),
         "reverses": decision.reverses,
         "sequence": decision.sequence,
+        "reason": decision.reason,
         **value_row(decision.value),
     }
 
@@ -147,4 +192,5 @@ def _decision(row: Row[Any]) -> Decision:
         tuple(loads(row.refuses)),
         row.reverses,
         row.sequence,
+        row.reason,
     )

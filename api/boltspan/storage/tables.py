@@ -81,6 +81,8 @@ frames: Final = Table(
     _needed("listed", Boolean),
     Column("proposed_by", KeyText),
     _needed("sequence", BigInteger),
+    Column("holds_at", BigInteger),
+    Column("holds_from", BigInteger),
     ForeignKeyConstraint(["make", "model"], [models.c.make, models.c.slug]),
     Index(None, "make", "model", "year_from", "id"),
 )
@@ -107,8 +109,12 @@ claims: Final = Table(
     Column("withdrawn_why", Text),
     _needed("state"),
     _needed("sequence", BigInteger),
+    Column("superseded_on", Text),
+    Column("superseded_by", KeyText),
+    _needed("unreviewed", Boolean),
     Index(None, "frame", "sequence", "id"),
     Index(None, "source_by", "sequence", "id"),
+    Index(None, "source_document"),
 )
 
 decisions: Final = Table(
@@ -129,7 +135,9 @@ decisions: Final = Table(
     _needed("refuses"),
     Column("reverses", KeyText),
     _needed("sequence", BigInteger),
+    Column("reason", Text),
     UniqueConstraint("id"),
+    Index(None, "ruled_by", "ruled_on"),
     Index(None, "frame", "sequence", "arrival"),
 )
 
@@ -194,6 +202,8 @@ events: Final = Table(
     Column("subject", Text),
     _needed("payload"),
     Column("record_key", KeyText),
+    _needed("hash"),
+    Index(None, "actor"),
     Index(None, "frame", "sequence"),
     Index(None, "record_key", "sequence"),
 )
@@ -215,9 +225,52 @@ cases: Final = Table(
     _needed("opened_on"),
     _needed("reasons"),
     _needed("sequence", BigInteger),
+    _needed("rank", BigInteger),
     UniqueConstraint("frame", "subject"),
-    Index(None, "sequence", "id"),
-    Index(None, "state", "sequence", "id"),
+    Index(None, "rank", "sequence", "id"),
+    Index(None, "state", "rank", "sequence", "id"),
+)
+
+questions: Final = Table(
+    "questions",
+    metadata,
+    Column("id", KeyText, primary_key=True),
+    _needed("claim", KeyText, ForeignKey(claims.c.id)),
+    _needed("asked_by", KeyText),
+    _needed("asked_on"),
+    _needed("question"),
+    Column("answered_on", Text),
+    Column("answer", Text),
+    Column("answered_with", KeyText),
+    _needed("sequence", BigInteger),
+    Index(None, "claim", "sequence", "id"),
+)
+
+flags: Final = Table(
+    "flags",
+    metadata,
+    Column("id", KeyText, primary_key=True),
+    _needed("frame", KeyText, ForeignKey(frames.c.id)),
+    _needed("subject", KeyText),
+    _needed("reason"),
+    Column("words", Text),
+    _needed("flagged_on"),
+    Column("flagged_by", KeyText),
+    _needed("sequence", BigInteger),
+    Column("closed_on", Text),
+    Index(None, "frame", "sequence", "id"),
+    Index(None, "flagged_by"),
+)
+
+wanted: Final = Table(
+    "wanted",
+    metadata,
+    Column("key", KeyText, primary_key=True),
+    _needed("what"),
+    _needed("asked", BigInteger),
+    _needed("first_on"),
+    _needed("last_on"),
+    Index(None, "asked", "key"),
 )
 
 accounts: Final = Table(

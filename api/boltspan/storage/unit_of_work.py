@@ -20,6 +20,7 @@ from boltspan.storage.driver_errors import in_our_terms
 from boltspan.storage.engine import PATIENCE_S, WRITE, is_sqlite
 from boltspan.storage.events import SqlEvents
 from boltspan.storage.findings import SqlFindings
+from boltspan.storage.flags import SqlFlags
 from boltspan.storage.keys import SqlKeys
 from boltspan.storage.migrations import pending
 from boltspan.storage.published import SqlPublished
@@ -28,6 +29,7 @@ from boltspan.storage.settings import SqlSettings
 from boltspan.storage.snapshots import SqlSnapshots
 from boltspan.storage.statements import SqlStatements
 from boltspan.storage.tables import metadata
+from boltspan.storage.wanted import SqlWantedFrames
 from boltspan.storage.weighed import SqlWeighed
 
 LEAST_FREE_BYTES: Final = 64 * 1024 * 1024
@@ -49,6 +51,8 @@ class SqlUnitOfWork:
         self.published = SqlPublished(connection)
         self.events = SqlEvents(connection, clock)
         self.cases = SqlCases(connection)
+        self.flags = SqlFlags(connection)
+        self.wanted = SqlWantedFrames(connection)
         self.accounts = SqlAccounts(connection)
         self.keys = SqlKeys(connection)
         self.releases = SqlReleases(connection)

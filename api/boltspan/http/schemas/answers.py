@@ -7,13 +7,15 @@ from typing import Any
 from marshmallow import fields
 
 from boltspan.domain.cautions import CAUTIONS
-from boltspan.domain.claims import STATES
+from boltspan.domain.claim_states import SHOWN_STATES
 from boltspan.domain.findings import ADVICE, STANDINGS, SUPPLY
 from boltspan.domain.review import RULINGS
+from boltspan.domain.ruling_reasons import REFUSAL_REASONS
 from boltspan.http.schemas.fields import Choice, Id, OneOf, Open, by_word
-from boltspan.http.schemas.records import Qualifier, Withdrawn
+from boltspan.http.schemas.records import Qualifier
 from boltspan.http.schemas.requests import SUBJECTS
 from boltspan.http.schemas.sources import KEPT, FittedRecord, MeasuredRecord, WrittenRecord
+from boltspan.http.schemas.statements import Superseded, Withdrawn
 from boltspan.http.schemas.values import Years
 
 
@@ -178,6 +180,15 @@ class MakeAnswer(MakeEntry):
     models = listed(fields.Nested(ModelEntry))
 
 
+class Refusal(Open):
+    """Why a claim is evidence no more. ``wrong`` false: it was not called false."""
+
+    decision = Id("decision", required=True)
+    why = text()
+    reason = Choice(REFUSAL_REASONS)
+    wrong = fields.Boolean()
+
+
 class ClaimAnswer(Open):
     """A claim. What its contributor quoted is shown to others after the review."""
 
@@ -186,7 +197,9 @@ class ClaimAnswer(Open):
     years = fields.Nested(Years)
     source = OneOf((WrittenRecord, MeasuredRecord, FittedRecord), by_word("kind", KEPT), required=True)
     withdrawn = fields.Nested(Withdrawn)
-    state = Choice(STATES, required=True)
+    superseded = fields.Nested(Superseded)
+    state = Choice(SHOWN_STATES, required=True)
+    refusal = fields.Nested(Refusal)
 
 
 class DecisionAnswer(Open):
@@ -200,6 +213,7 @@ class DecisionAnswer(Open):
     rests_on = fields.List(Id("claim"))
     overrules = fields.List(Id("claim"))
     refuses = fields.List(Id("claim"))
+    reason = Choice(REFUSAL_REASONS)
     reverses = Id("decision")
     why = text()
     reversed = fields.Boolean(metadata={"enum": [True], "description": "Undone by a later one."})
@@ -238,6 +252,8 @@ class EventAnswer(Open):
     make_slug = text(required=False)
     model_slug = text(required=False)
     release = text(required=False)
+    reason = text(required=False)
+    superseded_by = Id("claim")
     model_version = text("Of the evidence, when what was learnt anew was published.", required=False)
     into = Id("frame")
     ask_instead = fields.List(Id("frame"))
@@ -314,6 +330,7 @@ class ReleasedFile(Open):
 class Release(ReleaseHead):
     """A release's manifest."""
 
+    event_hash = text("Hash of that event, which covers all before it.", required=False)
     schemas = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
     files = listed(fields.Nested(ReleasedFile))
 
