@@ -173,7 +173,7 @@ def _guarded(view: View, stated: Operation) -> View:
         parts = parts_here()
         token = token_in(request.headers.get("Authorization"))
         g.policy = None if stated.counted is None else _policy(parts, stated.counted)
-        if stated.counted in ("lookup", "bench"):
+        if stated.counted in ("lookup", "bench", "report"):
             g.left = count_request(parts, g.policy, request.remote_addr)
         actor = actor_of(parts.storage, parts.clock, token)
         _permit(actor, stated.permission)
@@ -202,7 +202,7 @@ def _permit(actor: Actor, permission: str) -> None:
 
 
 def _problems(stated: Operation) -> list[int]:
-    found = set(stated.problems) | set(WRITE_PROBLEMS if stated.counted == "write" else READ_PROBLEMS)
+    found = set(stated.problems) | set(WRITE_PROBLEMS if stated.counted in ("write", "report") else READ_PROBLEMS)
     if stated.permission != PUBLIC:
         found |= {401, 403}
     if stated.body is not None:
@@ -228,7 +228,7 @@ def _header_refs(stated: Operation, answer: Answer) -> dict[str, Any]:
     names = ["X-Request-Id", *answer.headers]
     if stated.counted is not None:
         names.append("RateLimit-Policy")
-    if stated.counted in ("lookup", "bench", "write"):
+    if stated.counted in ("lookup", "bench", "write", "report"):
         names.append("RateLimit")
     return {name: {"$ref": f"#/components/headers/{name}"} for name in names}
 
