@@ -123,5 +123,7 @@ def _block_results(
 
 def _name_supporters(candidates: Sequence[Result], claims: Sequence[Claim], support: Booleans) -> None:
     """Writes into each candidate the ids of the claims that go with it; `support` is claims x candidates."""
-    for candidate, goes in zip(candidates, support.T.tolist(), strict=True):
-        candidate["claims"] = [claim.claim_id for claim, with_it in zip(claims, goes, strict=True) if with_it]
+    for candidate in candidates:
+        candidate["claims"] = []
+    for place, claim in zip(*(found.tolist() for found in support.T.nonzero()), strict=True):
+        candidates[place]["claims"].append(claims[claim].claim_id)

@@ -181,13 +181,13 @@ def _guarded(view: View, stated: Operation) -> View:
         parts = parts_here()
         token = token_in(request.headers.get("Authorization"))
         g.policy = None if stated.counted is None else _policy(parts, stated.counted)
-        if stated.counted in ("lookup", "bench"):
+        if stated.counted in ("lookup", "bench", "report"):
             g.left = count_request(parts, g.policy, request.remote_addr)
         actor = actor_of(parts.storage, parts.clock, token)
         _permit(actor, stated.permission)
         if stated.counted == "write" and actor.person is not None:
             g.left = count_write(parts, actor.person)
-        if stated.counted in ("report", "sign_up"):
+        if stated.counted == "sign_up":
             g.left = count_sender(parts, g.policy, request.remote_addr)
         call = g.call = Call(actor, parts, cast("Any", request)._get_current_object(), token, {})
         if stated.once and request.headers.get("Idempotency-Key") is None:

@@ -25,7 +25,7 @@ def contributor_record(actor: Actor, uow: UnitOfWork, person: str) -> dict[str, 
     distribution, whose standard deviation is ``uncertainty``; without a claim it is the sources' alone. Raises
     NotAuthenticated, NotAllowed, NotFound for somebody who has neither claims nor an account.
     """
-    actor.must("see_reviews")
+    actor.permitted("see_reviews")
     claims = uow.statements.claims_by(person) if is_id("person", person) else []
     if not claims and (not is_id("person", person) or uow.accounts.account(person) is None):
         raise NotFound("contributor", person)

@@ -5,7 +5,7 @@ What comes out is stored and only looked up when asked for.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from typing import Any, Final
 
@@ -157,7 +157,7 @@ def weighed_from(result: Mapping[str, Any], ready: Prepared, ruled: Value | None
     """
     return Weighed(
         str(result["outcome"]),
-        tuple(c for c in map(candidate_from, result["candidates"]) if _is_kept(c, ruled)),
+        tuple(_kept(result["candidates"], ruled)),
         float(result["split_probability"]),
         int(result["witnesses"]),
         ready.rates.model_version,
@@ -170,10 +170,11 @@ def candidate_from(written: Mapping[str, Any]) -> WeighedCandidate:
     return WeighedCandidate(value_from_result(written), float(written["p"]), tuple(written.get("claims", ())))
 
 
-def _is_kept(candidate: WeighedCandidate, ruled: Value | None) -> bool:
-    if candidate.p >= (LEAST_P if candidate.claims else LEAST_UNNAMED_P):
-        return True
-    return isinstance(ruled, EndValue) and same_end(ruled, candidate.value)
+def _kept(written: Iterable[Mapping[str, Any]], ruled: Value | None) -> Iterator[WeighedCandidate]:
+    for candidate in written:
+        likely = candidate["p"] >= (LEAST_P if candidate["claims"] else LEAST_UNNAMED_P)
+        if likely or (isinstance(ruled, EndValue) and same_end(ruled, value_from_result(candidate))):
+            yield candidate_from(candidate)
 
 
 def value_from_result(result: Mapping[str, Any]) -> EndValue:
