@@ -14,8 +14,8 @@ from boltspan.domain.ids import RULE_AUTHOR, check_id
 from boltspan.domain.lengths import length
 from boltspan.domain.problems import Problems
 from boltspan.domain.review import RULINGS, Decision
-from boltspan.domain.sources import KINDS, MOST_DOCUMENT, MOST_READINGS, Measurement, Source, check_url, document_of
 from boltspan.domain.shocks import Shock
+from boltspan.domain.sources import KINDS, MOST_DOCUMENT, MOST_READINGS, Measurement, Source, check_url, document_of
 from boltspan.domain.subjects import Record, value_of_subject
 from boltspan.domain.values import SHOCK_SIZE, value_json
 
