@@ -21,11 +21,13 @@ from boltspan.http import (
     decisions,
     edits,
     frames,
+    hardware,
     health,
     lookups,
     makes,
     releases,
     reviews,
+    shocks,
     vocabulary,
 )
 from boltspan.http.auth import undeclared
@@ -43,7 +45,8 @@ from boltspan.services.permissions import PUBLIC
 from boltspan.services.protocols import Clock, Storage
 
 RESOURCES: Final = (
-    makes, frames, lookups, claims, charts, reviews, decisions, edits, changes, releases, vocabulary, bench, health,
+    makes, frames, lookups, claims, charts, reviews, decisions, edits, changes, releases, vocabulary, bench, shocks,
+    hardware, health,
 )  # fmt: skip
 JSON_ACCEPTED: Final = frozenset({"*/*", "application/json"})
 
