@@ -32,7 +32,11 @@ def sizes(*pairs: tuple[int, int], only: bool = False) -> ShockSizes:
     [
         (ShockEnd("eyelet", D(15)), ShockEnd("eyelet", D(15), D(22)), True),
         (ShockEnd("eyelet", D(15)), ShockEnd("eyelet", D("15.03")), True),
-        (ShockEnd("eyelet", D(15)), ShockEnd("eyelet", D("15.08")), False),  # two bores of their own (common practice, no source)
+        (
+            ShockEnd("eyelet", D(15)),
+            ShockEnd("eyelet", D("15.08")),
+            False,
+        ),  # two bores of their own (common practice, no source)
         (ShockEnd("eyelet", D(15)), ShockEnd("bearing_eyelet", D(15)), False),
         (ShockEnd(None, D(15)), ShockEnd("bearing_eyelet", D(15)), True),
         (ShockEnd(None, None, D(22)), ShockEnd("trunnion"), False),

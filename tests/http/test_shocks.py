@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from tests.dataset.sample import with_shock
-from tests.http.world import Site
 
 from boltspan.services.bringing import Bringing
+from tests.dataset.sample import with_shock
+from tests.http.world import Site
 
 S1 = "s-0000000001"
 CLAIM = {

@@ -8,8 +8,6 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
-from tests.dataset.sample import with_shock
-from tests.services.conftest import Shop
 
 from boltspan.dataset.contents import Dataset, as_files
 from boltspan.domain.errors import Clash, Gone, InvalidInput, Moved, NotAllowed, NotFound, Stale
@@ -21,6 +19,8 @@ from boltspan.services.datasets import ImportReport, export_dataset, import_data
 from boltspan.services.edit_shock import edit_shock, shock_tag
 from boltspan.services.permissions import COMMAND_LINE
 from boltspan.services.protocols import ShockQuery
+from tests.dataset.sample import with_shock
+from tests.services.conftest import Shop
 
 S1 = "s-0000000001"
 EYELET = {"mount": "eyelet", "eyelet_bore_mm": Decimal(15)}
