@@ -24,11 +24,13 @@ from boltspan.http import (
     explanations,
     fit_sheets,
     frames,
+    hardware,
     health,
     lookups,
     makes,
     releases,
     reviews,
+    shocks,
     vocabulary,
 )
 from boltspan.http.auth import undeclared
@@ -46,8 +48,8 @@ from boltspan.services.permissions import PUBLIC
 from boltspan.services.protocols import Clock, Storage
 
 RESOURCES: Final = (
-    makes, frames, lookups, fit_sheets, claims, charts, reviews, decisions, desk, edits, changes, releases, vocabulary,
-    bench, explanations, health,
+    makes, frames, lookups, shocks, hardware, fit_sheets, claims, charts, reviews, decisions, desk, edits, changes,
+    releases, vocabulary, bench, explanations, health,
 )  # fmt: skip
 JSON_ACCEPTED: Final = frozenset({"*/*", "application/json"})
 

@@ -26,6 +26,7 @@ from boltspan.storage.migrations import pending
 from boltspan.storage.published import SqlPublished
 from boltspan.storage.releases import SqlReleases
 from boltspan.storage.settings import SqlSettings
+from boltspan.storage.shocks import SqlHardware, SqlShocks
 from boltspan.storage.snapshots import SqlSnapshots
 from boltspan.storage.statements import SqlStatements
 from boltspan.storage.tables import metadata
@@ -44,6 +45,8 @@ class SqlUnitOfWork:
 
     def __init__(self, connection: Connection, clock: Clock) -> None:
         self.catalogue = SqlCatalogue(connection)
+        self.shocks = SqlShocks(connection)
+        self.hardware = SqlHardware(connection)
         self.statements = SqlStatements(connection)
         self.findings = SqlFindings(connection)
         self.snapshots = SqlSnapshots(connection)
