@@ -6,7 +6,7 @@ from typing import Any
 
 from flask import Response
 
-from boltspan.http.bench import exact
+from boltspan.domain.answers import exact
 from boltspan.http.call import Call
 from boltspan.http.operations import Answer, Resource
 from boltspan.http.schemas import fit_sheet_answers, fit_sheet_examples, fit_sheets

@@ -150,6 +150,8 @@ def _end(
     served = Served()
     if need.sized and verdict.verdict not in ("incompatible", "none_needed") and need.mount in ("hardware", "bearing"):
         served = serve(need, case.bore_mm, stock, bench.limits.max_undersize_mm)
+    if verdict.verdict in ("move", "keep"):
+        served = Served(never=served.never)  # nothing is to be taken from the shelf
     return _sheet(chart, bench, case, readings, verdict, served, shock_end)
 
 
@@ -167,7 +169,8 @@ def _sheet(
     kit = _kit(case, style, width)
     press = None if kit is None or case.shock_end is None else pressing(kit, case.shock_end, case.old, bench.tools)
     something_in = bench.same_shock or bench.old_shock is not None or case.old is not None
-    job = Job(verdict.verdict, need.mount, style, kit, something_in, "bearing_comes_out" in verdict.reasons)
+    job = Job(verdict.verdict, need.mount, style, kit, something_in, bench.same_shock,
+              "bearing_comes_out" in verdict.reasons)  # fmt: skip
     built = _built(case, chart.end, shock_end, kit, width, bench) if verdict.verdict in GOES_IN else None
     assumed = [*verdict.assumed, *served.assumed, *(a for r in readings for a in r.assumed)]
     assumed += [] if press is None else press.assumed

@@ -80,6 +80,8 @@ STEPS: Final = {
     "take_polymer_bushing_out": "Pull the polymer bushing out by its flanges with the fingers; warm water loosens a "
     "tight one.",
     "press_bearing_out": "Press the bearing out on its outer ring, into a catch tool on the eyelet's rim.",
+    "bushing_in_eyelet_first": "See whether a bushing sits in the shock's eyelet already. One that is not of this kit "
+    "comes out first, by the next step; without one, go on.",
     "clean_and_inspect_eyelet": "Clean the eyelet and look at it in good light: no crack, no burr, round.",
     "press_metal_bushing_in": "Start the new bushing square with the fingers, then press it in one go until it is "
     "flush; dry, unless its maker says otherwise.",
