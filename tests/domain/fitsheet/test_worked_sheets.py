@@ -15,7 +15,18 @@ from boltspan.domain.fitsheet.kits import KitStyle
 from boltspan.domain.shock_values import ShockEnd
 from boltspan.domain.values import EndValue
 from tests.domain.fitsheet.builders import (
-    SOCKETS, at_hand, end, ends, eyelet, frame, made, old, parts, read, sheet, shock,
+    SOCKETS,
+    at_hand,
+    end,
+    ends,
+    eyelet,
+    frame,
+    made,
+    old,
+    parts,
+    read,
+    sheet,
+    shock,
 )  # fmt: skip
 
 D = Decimal

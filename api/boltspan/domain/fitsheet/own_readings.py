@@ -96,13 +96,17 @@ def _reading(
     mean, _ = mean_and_spread(readings)
     unsure = expanded_mm(readings, instrument, usual_side(feature))
     agrees = None if stated is None else _agrees(feature, stated, mean, instrument, len(readings))
+    choice = answer.choice_mm
+    if feature == "tab_gap":  # no size is taken from an opening that it surely does not go into
+        agrees = agrees and stated is not None and stated < mean + unsure
+        choice = choice if choice is not None and choice < mean + unsure else None
     mistake, trust, why = answer.mistake, None, None
     if agrees is False and stated is not None:
         mistake = mistake or _against_chart(feature, stated, mean, given, eyelet_width_mm)
-        sure = answer.choice_mm is not None if part == "bolt" else mean < stated
+        sure = choice is not None if part == "bolt" else mean < stated
         trust, why = _trust(feature, kind, mistake, sure=sure, chart=chart)
     return Reading(
-        part, feature, round(mean, PLACES), unsure, kind, answer.assumed, answer.choice_mm, mistake,
+        part, feature, round(mean, PLACES), unsure, kind, answer.assumed, choice, mistake,
         answer.next, stated, agrees, trust, why,
     )  # fmt: skip
 
