@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from tests.http.world import DIVIDED, F1, MERGED, Site
 
 from boltspan.http.schemas.fit_sheet_examples import ANSWER, QUESTIONS
+from tests.http.world import DIVIDED, F1, MERGED, Site
 
 SHOCK = {"eye_to_eye_mm": 210, "stroke_mm": 55, "both": {"mount": "eyelet", "eyelet_bore_mm": 15}}
 

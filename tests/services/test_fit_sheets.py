@@ -5,8 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from tests.domain.builders import SIZE, frame, page, ruling
-from tests.services.conftest import Shop
 
 from boltspan.domain.errors import Gone, InvalidInput
 from boltspan.domain.fitsheet.question import FitQuestion
@@ -15,6 +13,8 @@ from boltspan.domain.vocabulary import VOCABULARY
 from boltspan.services.fit_frames import MOST_FRAMES
 from boltspan.services.fitsheets import fit_sheets
 from boltspan.services.lookup import name_index
+from tests.domain.builders import SIZE, frame, page, ruling
+from tests.services.conftest import Shop
 
 F1, F2 = "f-0000000001", "f-0000000002"
 SHOCK = {"eye_to_eye_mm": 210, "stroke_mm": 55, "both": {"mount": "eyelet", "eyelet_bore_mm": 15}}
