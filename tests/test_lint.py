@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -18,7 +19,9 @@ TOOLS = {
 
 
 def _read(tool: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run([sys.executable, "-m", *TOOLS[tool]], cwd=cwd, capture_output=True, text=True, check=False)
+    environment = {name: value for name, value in os.environ.items() if name != "MYPYPATH"}  # a developer's own paths
+    command = [sys.executable, "-m", *TOOLS[tool]]
+    return subprocess.run(command, cwd=cwd, env=environment, capture_output=True, text=True, check=False)
 
 
 @pytest.mark.slow

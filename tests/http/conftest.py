@@ -5,10 +5,10 @@ from __future__ import annotations
 import pathlib
 
 import pytest
-from tests.http.world import Site, fill
-from tests.services.conftest import StandingClock
 
 from boltspan.services.protocols import Storage
+from tests.http.world import Site, fill
+from tests.services.conftest import StandingClock
 
 
 @pytest.fixture

@@ -6,6 +6,7 @@ import json
 from typing import Any
 
 import pytest
+
 from tests.http.world import DIVIDED, F1, MERGED, WITHDRAWN, Site, page_claim, settle
 
 SOURCE = {"kind": "spec_page", "document": "example.org/a", "seen_on": "2026-05-01"}

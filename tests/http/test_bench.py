@@ -8,13 +8,13 @@ from typing import Any
 
 import pytest
 from flask.testing import FlaskClient
-from tests.domain.bench_vectors import VECTORS, compare
-from tests.services.conftest import StandingClock
 
 from boltspan.domain import jsontext
 from boltspan.http.app import create_app
 from boltspan.http.schemas.bench_examples import EXAMPLES, LABEL
 from boltspan.http.settings import HttpSettings
+from tests.domain.bench_vectors import VECTORS, compare
+from tests.services.conftest import StandingClock
 
 TESTS = jsontext.loads(VECTORS.read_bytes())["tests"]
 LABELS = json.loads(VECTORS.with_name("labels.json").read_text("utf-8"))["tests"]

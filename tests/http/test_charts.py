@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from tests.http.world import F1, Site
 from werkzeug.test import TestResponse
+
+from tests.http.world import F1, Site
 
 TEXT = "make;model;year;upper;lower\nTarnvale;Skerry;2021-23;22,2 x 8;8 x 15\nTarnvale;Skerri;2021;8x30;\n"
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from tests.http.world import F1, MERGED, WITHDRAWN, Site
 
 LOOKUP = "public, max-age=60, stale-while-revalidate=60"

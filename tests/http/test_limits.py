@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from tests.http.world import F1, Site, page_claim
 
 from boltspan.http.limits import Left, MemoryCounters, OverLimit, Policy, caller
+from tests.http.world import F1, Site, page_claim
 
 
 def test_a_quota_lets_just_so_many_through_and_then_says_when_to_come_back(site: Site) -> None:

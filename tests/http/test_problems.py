@@ -7,13 +7,13 @@ from contextlib import contextmanager
 from typing import Any
 
 import pytest
-from tests.http.world import F1, Site, page_claim
 
 from boltspan.domain import errors as domain_errors
 from boltspan.domain.errors import BoltspanError, StorageFull, Unavailable
 from boltspan.http import app as app_module
 from boltspan.http.errors import BY_CODE, KINDS, problem_response
 from boltspan.services.protocols import Storage, UnitOfWork
+from tests.http.world import F1, Site, page_claim
 
 
 class Away:

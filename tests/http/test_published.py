@@ -7,12 +7,12 @@ from contextlib import contextmanager
 from typing import Any
 
 import pytest
-from tests.http.world import F1, F2, Site
 
 from boltspan.domain.errors import Unavailable
 from boltspan.http.published import Published
 from boltspan.services.protocols import Storage, UnitOfWork
 from boltspan.services.publishing import frame_path
+from tests.http.world import F1, F2, Site
 
 YEAR = "/v1/makes/tarnvale/skerry/2021"
 PATHS = (frame_path(F1), frame_path(F2), YEAR, "/v1/makes/tarnvale/skerry/2016", "/v1/makes/quillhope/brant/2020")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+
 from tests.http.world import DIVIDED, EARLY, F1, F2, LATE, MERGED, OTHER, WITHDRAWN, Site
 
 Json = dict[str, Any]

@@ -11,11 +11,11 @@ from typing import Any
 
 import marshmallow as ma
 import pytest
-from tests.schema.examples import exact, invalid, valid
 
 from boltspan.dataset.locate import dataset_folder
 from boltspan.dataset.schemas import validator
 from boltspan.http.schemas.records import TWINS
+from tests.schema.examples import exact, invalid, valid
 
 REPLACEMENTS: tuple[Any, ...] = (
     None,

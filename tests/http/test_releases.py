@@ -5,10 +5,10 @@ from __future__ import annotations
 import hashlib
 
 import pytest
-from tests.http.world import F1, WITHDRAWN, Site
 
 from boltspan.services.permissions import COMMAND_LINE
 from boltspan.services.publish import build_release, withdraw_release
+from tests.http.world import F1, WITHDRAWN, Site
 
 IMMUTABLE = "public, max-age=31536000, immutable"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+
 from tests.http.world import F1, Site, page_claim
 
 
@@ -97,9 +98,8 @@ def test_a_token_shows_when_it_was_last_used_to_write(site: Site) -> None:
 @pytest.mark.parametrize("who", [None, "rob", "ann", "mia", "ops"])
 def test_what_each_role_may_do_is_what_the_document_says(site: Site, who: str | None) -> None:
     """Every operation by every role: without the permission 401 or 403, with it anything else."""
-    from tests.http.world import ROLES as PEOPLE
-
     from boltspan.services.permissions import ROLES
+    from tests.http.world import ROLES as PEOPLE
 
     may = ROLES[PEOPLE[who]] if who else frozenset()
     values = {

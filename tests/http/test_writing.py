@@ -6,6 +6,7 @@ import threading
 from typing import Any
 
 import pytest
+
 from tests.http.world import F1, F2, OTHER, Site, page_claim, settle
 
 CALIPER = {

@@ -9,8 +9,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from tests.domain.builders import SIZE, frame, measured, page
-from tests.services.conftest import StandingClock, plant
 from werkzeug.test import TestResponse
 
 from boltspan.domain.frames import Frame
@@ -20,6 +18,8 @@ from boltspan.http.settings import HttpSettings
 from boltspan.services.accounts import issue_token
 from boltspan.services.protocols import Storage
 from boltspan.web import pages
+from tests.domain.builders import SIZE, frame, measured, page
+from tests.services.conftest import StandingClock, plant
 
 F1, F2, MERGED, DIVIDED, EARLY, LATE, WITHDRAWN, OTHER = (f"f-{n:010d}" for n in range(1, 9))
 ROLES = {

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from tests.domain.builders import frame
 
 from boltspan.domain import jsontext
 from boltspan.domain.claims import Claim
@@ -19,6 +18,7 @@ from boltspan.services.once import OnceKey, Receipt, once_key
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Storage, StoredFrame, UnitOfWork
 from boltspan.services.publishing import republish
+from tests.domain.builders import frame
 
 if TYPE_CHECKING:
     from tests.services.dataset_world import People
@@ -101,9 +101,8 @@ def shop(storage: Storage, clock: StandingClock) -> Shop:
 @pytest.fixture
 def filled(storage: Storage, clock: StandingClock) -> Storage:
     """Return a storage with the shipped dataset in it."""
-    from tests.services.dataset_world import shipped
-
     from boltspan.services.datasets import fill
+    from tests.services.dataset_world import shipped
 
     with storage.writing() as uow:
         fill(uow, shipped(), clock)

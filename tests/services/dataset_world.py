@@ -7,8 +7,6 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from tests.services.conftest import StandingClock
-
 from boltspan.dataset.contents import Dataset, FrameEntry
 from boltspan.dataset.documents import documents_in
 from boltspan.dataset.files import read_dataset, write_dataset
@@ -23,6 +21,7 @@ from boltspan.services.once import OnceKey, once_key
 from boltspan.services.permissions import COMMAND_LINE, Actor
 from boltspan.services.protocols import Storage, StoredFrame
 from boltspan.services.submit import propose_frame, submit_claim
+from tests.services.conftest import StandingClock
 
 SKERRY, SKERRY_NEXT = "f-7k3m9q2dxw", "f-1vnd9y6ssc"
 SWAPPED, CONTRADICTED, BUSHING = "f-ez83tbaffe", "f-sx9bvpcdwq", "f-qnzqwugmvj"

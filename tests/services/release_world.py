@@ -6,15 +6,14 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
-from tests.dataset import release_sample as sample
-from tests.domain.builders import SIZE, page
-
 from boltspan.domain.frames import Frame
 from boltspan.domain.records import frame_json, make_json, model_json
 from boltspan.services import publish
 from boltspan.services.permissions import COMMAND_LINE
 from boltspan.services.protocols import Storage, StoredFrame, StoredRelease, UnitOfWork
 from boltspan.services.publishing import republish
+from tests.dataset import release_sample as sample
+from tests.domain.builders import SIZE, page
 
 
 def fill(storage: Storage) -> None:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 
 import pytest
-from tests.services.conftest import StandingClock
 
 from boltspan.domain.errors import InvalidInput, NotAuthenticated, NotFound
 from boltspan.services.accounts import authenticate, issue_token, revoke_token
 from boltspan.services.permissions import ROLES
 from boltspan.services.protocols import Storage
+from tests.services.conftest import StandingClock
 
 
 def test_a_token_speaks_for_its_person(storage: Storage, clock: StandingClock) -> None:

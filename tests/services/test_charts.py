@@ -8,8 +8,6 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
-from tests.charts.catalogue import EXPECTED, MESSY, plant_catalogue
-from tests.services.conftest import StandingClock
 
 from boltspan.domain.charts.headings import ChartMapping, mapping_from
 from boltspan.domain.charts.rows import ChartRow
@@ -21,6 +19,8 @@ from boltspan.services import lookup
 from boltspan.services.charts import Chart, ChartReport, Outcome, import_chart
 from boltspan.services.permissions import ANYBODY, COMMAND_LINE, ROLES, Actor
 from boltspan.services.protocols import Storage
+from tests.charts.catalogue import EXPECTED, MESSY, plant_catalogue
+from tests.services.conftest import StandingClock
 
 PERSON = "p-000000000a"
 SKERRY, GANNOCH, KITTERWAKE = "f-7k3m9q2dxw", "f-vhwpraebv3", "f-hs20s0jmcm"

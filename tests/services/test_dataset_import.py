@@ -8,6 +8,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+
+from boltspan.dataset.contents import Dataset, FrameEntry
+from boltspan.dataset.files import check_folder, read_dataset, write_dataset
+from boltspan.dataset.layout import HEADER
+from boltspan.domain.errors import NotAllowed, NotAuthenticated
+from boltspan.domain.frames import Model, Years
+from boltspan.domain.jsontext import loads
+from boltspan.services.cases import RECORD, case_tag
+from boltspan.services.datasets import export_dataset, import_dataset
+from boltspan.services.permissions import ANYBODY, ROLES, Actor
+from boltspan.services.protocols import Storage
+from boltspan.services.review import decide
 from tests.services.conftest import StandingClock
 from tests.services.dataset_world import (
     PERSON,
@@ -27,18 +39,6 @@ from tests.services.dataset_world import (
     with_frame,
     year_answer,
 )
-
-from boltspan.dataset.contents import Dataset, FrameEntry
-from boltspan.dataset.files import check_folder, read_dataset, write_dataset
-from boltspan.dataset.layout import HEADER
-from boltspan.domain.errors import NotAllowed, NotAuthenticated
-from boltspan.domain.frames import Model, Years
-from boltspan.domain.jsontext import loads
-from boltspan.services.cases import RECORD, case_tag
-from boltspan.services.datasets import export_dataset, import_dataset
-from boltspan.services.permissions import ANYBODY, ROLES, Actor
-from boltspan.services.protocols import Storage
-from boltspan.services.review import decide
 
 
 def test_the_files_a_database_was_filled_from_change_nothing(

@@ -6,6 +6,17 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+
+from boltspan.dataset.contents import Dataset
+from boltspan.dataset.documents import documents_in
+from boltspan.dataset.files import check_folder, read_dataset
+from boltspan.dataset.locate import dataset_folder
+from boltspan.domain.errors import Clash
+from boltspan.services.cases import case_tag
+from boltspan.services.datasets import export_dataset, fill
+from boltspan.services.protocols import Storage
+from boltspan.services.publishing import findings_of
+from boltspan.services.review import decide
 from tests.services.conftest import StandingClock
 from tests.services.dataset_world import (
     BUSHING,
@@ -22,17 +33,6 @@ from tests.services.dataset_world import (
     with_entry,
     year_answer,
 )
-
-from boltspan.dataset.contents import Dataset
-from boltspan.dataset.documents import documents_in
-from boltspan.dataset.files import check_folder, read_dataset
-from boltspan.dataset.locate import dataset_folder
-from boltspan.domain.errors import Clash
-from boltspan.services.cases import case_tag
-from boltspan.services.datasets import export_dataset, fill
-from boltspan.services.protocols import Storage
-from boltspan.services.publishing import findings_of
-from boltspan.services.review import decide
 
 
 def test_a_filled_database_exports_the_same_bytes(filled: Storage, tmp_path: Path) -> None:

@@ -5,9 +5,8 @@ from __future__ import annotations
 import itertools
 import math
 
-from tests.worlds.names import model_word
-
 from boltspan.services.grams import GramIndex
+from tests.worlds.names import model_word
 
 WORDS = sorted({model_word(1, number).lower() for number in range(400)})
 

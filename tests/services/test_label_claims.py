@@ -6,10 +6,10 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
-from tests.services.conftest import Shop, page_claim
 
 from boltspan.domain.errors import Clash, FieldProblem, InvalidInput
 from boltspan.services.submit import submit_claim
+from tests.services.conftest import Shop, page_claim
 
 
 def submit(shop: Shop, label: str, **more: Any) -> dict[str, Any]:

@@ -6,8 +6,6 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
-from tests.domain.builders import SIZE, frame, page
-from tests.services.conftest import Shop
 
 from boltspan.domain.errors import InvalidInput, NotFound
 from boltspan.services import lookup
@@ -15,6 +13,8 @@ from boltspan.services.answers import encode, etag
 from boltspan.services.permissions import ANYBODY
 from boltspan.services.protocols import FrameQuery
 from boltspan.services.publishing import republish_all
+from tests.domain.builders import SIZE, frame, page
+from tests.services.conftest import Shop
 
 F1, F2 = "f-0000000001", "f-0000000002"
 ASK = "Which letter does the serial number start with?"

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from tests.domain.builders import frame
-from tests.services.conftest import Shop
-
 from boltspan.domain.frames import Frame, Years
 from boltspan.services import lookup
 from boltspan.services.protocols import FrameQuery
+from tests.domain.builders import frame
+from tests.services.conftest import Shop
 
 
 def model(number: int, slug: str, start: int, end: int | None, make: str = "tarnvale") -> Frame:

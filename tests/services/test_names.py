@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from tests.worlds import World
-from tests.worlds.mangle import queries
 
 from boltspan.domain.frames import Make, Model
 from boltspan.services.names import SURE, Hit, NameIndex, clear, year_in
+from tests.worlds import World
+from tests.worlds.mangle import queries
 
 TARNVALE = Make("tarnvale", "Tarnvale", ("Tarnvale Works",))
 FENNARD = Make("fennard", "Fennard")

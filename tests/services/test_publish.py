@@ -11,11 +11,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from tests.domain.builders import SIZE, page
-from tests.postgres import Server
-from tests.services import release_world as world
-from tests.services.conftest import Shop, StandingClock, page_claim
-from tests.services.release_world import built, change, files, path_in, shown
 
 from boltspan.dataset.layout import documents_of, frames_path
 from boltspan.dataset.releasing.verifying import verify_files
@@ -33,6 +28,11 @@ from boltspan.services.datasets import export_dataset
 from boltspan.services.permissions import ANYBODY, COMMAND_LINE
 from boltspan.services.publishing import frame_path
 from boltspan.storage import SqlStorage, make_engine, migrate
+from tests.domain.builders import SIZE, page
+from tests.postgres import Server
+from tests.services import release_world as world
+from tests.services.conftest import Shop, StandingClock, page_claim
+from tests.services.release_world import built, change, files, path_in, shown
 
 F1, F2 = "f-0000000001", "f-0000000002"
 STRANGE_NAMES = (

@@ -15,9 +15,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from tests.services import release_world as world
-from tests.services.conftest import StandingClock
-from tests.services.release_world import built, change, files, path_in, shown
 
 from boltspan.dataset.releasing.verifying import verify_files
 from boltspan.domain.errors import Clash, NotFound, StorageFull, Unavailable
@@ -26,6 +23,9 @@ from boltspan.services import publish
 from boltspan.services.permissions import COMMAND_LINE
 from boltspan.services.protocols import Storage
 from boltspan.storage import SqlStorage, make_engine
+from tests.services import release_world as world
+from tests.services.conftest import StandingClock
+from tests.services.release_world import built, change, files, path_in, shown
 
 ROOT = Path(__file__).parents[2]
 

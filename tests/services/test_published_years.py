@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from tests.domain.builders import SIZE, frame, page
-from tests.services.conftest import Shop, page_claim, submitted
-
 from boltspan.domain.errors import NotFound
 from boltspan.domain.jsontext import loads
 from boltspan.services import edit, lookup, submit
 from boltspan.services.answers import encode
+from tests.domain.builders import SIZE, frame, page
+from tests.services.conftest import Shop, page_claim, submitted
 
 MODEL = "/v1/makes/tarnvale/skerry/"
 OPEN_ENDED = frame(2, start=2024, end=None)

@@ -7,8 +7,6 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
-from tests.domain.builders import frame
-from tests.services.conftest import Shop, page_claim, submitted
 
 from boltspan.domain.errors import (
     Clash,
@@ -24,6 +22,8 @@ from boltspan.domain.errors import (
 from boltspan.services import edit, lookup, review, submit
 from boltspan.services.permissions import ANYBODY
 from boltspan.services.protocols import Case
+from tests.domain.builders import frame
+from tests.services.conftest import Shop, page_claim, submitted
 
 F1 = "f-0000000001"
 
