@@ -11,7 +11,6 @@ from boltspan.cli.bench import number, pairs, read_json
 from boltspan.cli.tables import cell, table, wrapped
 from boltspan.config import Config
 from boltspan.domain import jsontext
-from boltspan.domain.answers import exact
 from boltspan.domain.errors import InvalidInput
 from boltspan.domain.fitsheet.question import FitQuestion
 from boltspan.domain.questions import question_from
@@ -62,7 +61,7 @@ def _run(args: argparse.Namespace) -> int:
     storage = open_storage(config)
     prepare(config, storage)
     with storage.reading() as uow:
-        answer = exact(fit_sheets(uow, name_index(uow), question))
+        answer = fit_sheets(uow, name_index(uow), question)
     if args.json:
         print(jsontext.dumps(answer, indent=2))
     else:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Final
 
-from boltspan.domain.answers import as_mapping
+from boltspan.domain.answers import as_mapping, exact
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import InvalidInput
 from boltspan.domain.findings import Finding
@@ -132,7 +132,7 @@ def _sheet_answer(frame: Mapping[str, Any], facts: FrameFacts, sheet: FitSheet) 
         "questions": [{"code": code, "text": _question(code, first, sheet)} for code in sheet.questions],
         "not_read": [as_mapping(each) for each in sheet.not_read],
         "cautions": list(sheet.cautions),
-        "assumed": [as_mapping(each) for each in sheet.assumed],
+        "assumed": [exact(as_mapping(each)) for each in sheet.assumed],
     }
 
 

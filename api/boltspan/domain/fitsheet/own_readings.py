@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from typing import Final
 
 from boltspan.domain.answers import Assumed
@@ -16,7 +17,7 @@ from boltspan.domain.fitsheet.facts import FrameEndFacts, OwnReadings
 from boltspan.domain.instruments import ASSUMED_KINDS, Instrument
 from boltspan.domain.lengths import PLACES
 from boltspan.domain.mistakes import Circumstances, Mistake, name_mistake
-from boltspan.domain.readings import nominal_from_readings
+from boltspan.domain.readings import Candidate, ReadingRequest, equal_candidates, interpret_readings
 from boltspan.domain.refusals import BenchRefusal
 from boltspan.domain.trade_widths import TRADE_WIDTHS_MM
 from boltspan.domain.uncertainty import expanded_mm, mean_and_spread
@@ -88,10 +89,11 @@ def _reading(
 ) -> Reading:
     kind, step = given.instrument.kind, given.instrument.resolution_mm
     instrument = Instrument.of_kind(kind, step, max(readings))
-    candidates = None if feature in BOLT_FEATURES else _widths(stated)
-    answer = nominal_from_readings(
-        readings, feature, kind, candidates,
-        resolution_mm=step, eyelet_width_mm=eyelet_width_mm, tab_thickness_mm=given.tab_thickness_mm,
+    answer = interpret_readings(
+        ReadingRequest(
+            readings, feature, instrument, given.tab_thickness_mm,
+            candidates=None if feature in BOLT_FEATURES else _widths(stated), eyelet_width_mm=eyelet_width_mm,
+        )
     )  # fmt: skip
     mean, _ = mean_and_spread(readings)
     unsure = expanded_mm(readings, instrument, usual_side(feature))
@@ -111,8 +113,10 @@ def _reading(
     )  # fmt: skip
 
 
-def _widths(stated: Decimal | None) -> tuple[Decimal, ...]:
-    return TRADE_WIDTHS_MM if stated is None else (*TRADE_WIDTHS_MM, stated)
+@lru_cache(maxsize=256)  # the chart's widths are few
+def _widths(stated: Decimal | None) -> tuple[Candidate, ...]:
+    """Return the widths in question: those of the trade, and the chart's."""
+    return equal_candidates(TRADE_WIDTHS_MM if stated is None else (*TRADE_WIDTHS_MM, stated))
 
 
 def _against_chart(

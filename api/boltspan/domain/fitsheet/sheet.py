@@ -100,7 +100,8 @@ def fit_sheet(frame: FrameFacts, bench: Bench) -> FitSheet:
     check_facts(frame, bench)
     size = check_size(frame, bench)
     stock, unread = sizes_at_hand(bench.at_hand or ())
-    ways = tuple(_way(frame, bench, size, stock, up) for up in _ways_up(frame, bench))
+    shelf = _Shelf(stock, {})
+    ways = tuple(_way(frame, bench, size, shelf, up) for up in _ways_up(frame, bench))
     sheets = [each for way in ways for each in way.ends]
     cautions = [*SIZE_CAUTIONS, *(["shock_size_not_compared"] if size.outcome == "not_compared" else [])]
     questions = ["which_way_up"] if len(ways) > 1 else []
@@ -129,19 +130,32 @@ def _ways_up(frame: FrameFacts, bench: Bench) -> tuple[str | None, ...]:
     return (bench.shock_up,) if bench.shock_up is not None else SHOCK_ENDS
 
 
-def _way(frame: FrameFacts, bench: Bench, size: SizeCheck, stock: tuple[Size, ...], up: str | None) -> Way:
+@dataclass(frozen=True, slots=True)
+class _Shelf:
+    """What both ways share: the sizes at hand, and each end's readings by the old eyelet's width, read once."""
+
+    sizes: tuple[Size, ...]
+    read: dict[tuple[str, Decimal | None], tuple[Reading, ...]]
+
+    def readings(self, chart: FrameEndFacts, bench: Bench, old_width: Decimal | None) -> tuple[Reading, ...]:
+        """Return what the readings of an end say."""
+        key = (chart.end, old_width)
+        if key not in self.read:
+            self.read[key] = own_readings(bench.readings.get(chart.end), chart, old_width)
+        return self.read[key]
+
+
+def _way(frame: FrameFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, up: str | None) -> Way:
     first, second = frame.ends
     down = None if up is None else _OTHER[up]
-    return Way(up, (_end(first, bench, size, stock, up), _end(second, bench, size, stock, down)))
+    return Way(up, (_end(first, bench, size, shelf, up), _end(second, bench, size, shelf, down)))
 
 
-def _end(
-    chart: FrameEndFacts, bench: Bench, size: SizeCheck, stock: tuple[Size, ...], shock_end: str | None
-) -> EndSheet:
+def _end(chart: FrameEndFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, shock_end: str | None) -> EndSheet:
     eyelet = _eyelet(bench.shock, shock_end)
     old, before = bench.old_hardware.get(chart.end), _eyelet(bench.old_shock, shock_end)
     old_width = None if before is None else before.eyelet_width_mm
-    readings = own_readings(bench.readings.get(chart.end), chart, old_width)
+    readings = shelf.readings(chart, bench, old_width)
     need = need_of(chart, readings)
     old_bore = None if old is None else old.eyelet_bore_mm or _old_bore(bench, shock_end)
     case = EndCase(need, size, bench.shock is not None, eyelet, old, old_bore, bench.same_shock, bench.made,
@@ -149,7 +163,7 @@ def _end(
     verdict = decide(case)
     served = Served()
     if need.sized and verdict.verdict not in ("incompatible", "none_needed") and need.mount in ("hardware", "bearing"):
-        served = serve(need, case.bore_mm, stock, bench.limits.max_undersize_mm)
+        served = serve(need, case.bore_mm, shelf.sizes, bench.limits.max_undersize_mm)
     if verdict.verdict in ("move", "keep"):
         served = Served(never=served.never)  # nothing is to be taken from the shelf
     return _sheet(chart, bench, case, readings, verdict, served, shock_end)
