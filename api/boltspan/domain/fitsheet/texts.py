@@ -26,6 +26,8 @@ REASONS: Final = {
     "mount_not_stated": "The sources give a size without saying how the end is mounted. Look at the frame.",
     "shock_not_named": "No shock was named. Its eyelets decide bushing and spacers.",
     "shock_end_not_known": "Nothing is known about this end of the shock.",
+    "shock_end_disputed": "The sources on this end of the shock contradict each other. Measure its eyelet.",
+    "hardware_in_the_box": "The shock is sold for this frame with the hardware of this end in its box.",
     "eyelet_bore_not_known": "The bore of the shock's eyelet is not known. Older shocks may have one of their own: "
     "measure it before fetching a bushing.",
     "eyelet_bore_differs": "The shock's eyelet has another bore than the frame's bolt needs.",
