@@ -22,11 +22,13 @@ from boltspan.http import (
     edits,
     fit_sheets,
     frames,
+    hardware,
     health,
     lookups,
     makes,
     releases,
     reviews,
+    shocks,
     vocabulary,
 )
 from boltspan.http.auth import undeclared
@@ -45,7 +47,7 @@ from boltspan.services.protocols import Clock, Storage
 
 RESOURCES: Final = (
     makes, frames, lookups, fit_sheets, claims, charts, reviews, decisions, edits, changes, releases, vocabulary, bench,
-    health,
+    shocks, hardware, health,
 )  # fmt: skip
 JSON_ACCEPTED: Final = frozenset({"*/*", "application/json"})
 
