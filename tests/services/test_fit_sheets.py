@@ -152,7 +152,16 @@ def of_shipped(filled: Storage, **question: Any) -> dict[str, Any]:
         return fit_sheets(uow, name_index(uow), question_from(FitQuestion, question))
 
 
-def test_a_shock_by_its_id_brings_its_eyelets_and_what_is_in_its_box(filled: Storage) -> None:
+def test_shocks_by_their_id(filled: Storage) -> None:
+    """The shipped records are filled in once, so several things are looked at here."""
+    _brings_its_eyelets_and_what_is_in_its_box(filled)
+    _may_not_be_contradicted(filled)
+    _is_beware_of_in_a_size_not_listed(filled)
+    _answers_for_one_that_was_merged_into_it(filled)
+    _is_marked_at_an_end_on_hold(filled)
+
+
+def _brings_its_eyelets_and_what_is_in_its_box(filled: Storage) -> None:
     """The record says eyelets of 15 by 22 at both ends: spacers of (22.2 - 22) / 2 = 0.1, and hardware in the box."""
     answer = of_shipped(filled, frame=SKERRY, new_shock={"id": BRINDLE, "eye_to_eye_mm": 210, "stroke_mm": 55})
     assert answer["new_shock"]["id"] == BRINDLE
@@ -168,22 +177,19 @@ def test_a_shock_by_its_id_brings_its_eyelets_and_what_is_in_its_box(filled: Sto
         assert lower["reasons"] == ["hardware_in_the_box", "end_unknown"]
 
 
-@pytest.mark.parametrize(
-    ("shock", "pointer", "code"),
-    [
+def _may_not_be_contradicted(filled: Storage) -> None:
+    bore = {"mount": "eyelet", "eyelet_bore_mm": Decimal("15.08")}
+    for shock, pointer, code in (
         ({"id": BRINDLE, "body": {"mount": "trunnion"}}, "/new_shock/body", "contradicts_record"),
-        ({"id": BRINDLE, "both": {"mount": "eyelet", "eyelet_bore_mm": Decimal("15.08")}}, "/new_shock/both",
-         "contradicts_record"),
+        ({"id": BRINDLE, "both": bore}, "/new_shock/both", "contradicts_record"),
         ({"id": "s-2cgj5dywb1"}, "/new_shock/id", "shock_gone"),
-    ],
-)  # fmt: skip
-def test_what_a_shocks_record_does_not_allow(filled: Storage, shock: dict[str, Any], pointer: str, code: str) -> None:
-    with pytest.raises(InvalidInput) as refused:
-        of_shipped(filled, frame=SKERRY, new_shock=shock)
-    assert [(p.pointer, p.code) for p in refused.value.problems] == [(pointer, code)]
+    ):
+        with pytest.raises(InvalidInput) as refused:
+            of_shipped(filled, frame=SKERRY, new_shock=shock)
+        assert [(p.pointer, p.code) for p in refused.value.problems] == [(pointer, code)]
 
 
-def test_a_size_that_the_record_does_not_list_is_beware_of(filled: Storage) -> None:
+def _is_beware_of_in_a_size_not_listed(filled: Storage) -> None:
     """The record lists 210 x 55 among others, and not 205 x 57; 55.2 is within the 0.5 of names of one stroke."""
     for length, stroke, listed in ((210, Decimal("55.2"), True), (205, 57, False)):
         shock = {"id": BRINDLE, "eye_to_eye_mm": length, "stroke_mm": stroke}
@@ -191,12 +197,12 @@ def test_a_size_that_the_record_does_not_list_is_beware_of(filled: Storage) -> N
         assert ("shock_size_not_listed" not in sheet["cautions"]) is listed
 
 
-def test_a_merged_shock_answers_as_the_one_it_is_merged_into(filled: Storage) -> None:
+def _answers_for_one_that_was_merged_into_it(filled: Storage) -> None:
     answer = of_shipped(filled, frame=SKERRY, new_shock={"id": "s-u866rq7w66"})
     assert answer["new_shock"]["id"] == "s-mzpzsb0005"
 
 
-def test_an_end_of_a_shock_that_nobody_may_rely_on_is_marked(filled: Storage) -> None:
+def _is_marked_at_an_end_on_hold(filled: Storage) -> None:
     """A maintainer has put the body of this shock on hold; what the asker measured there fills the gap."""
     held = {"id": "s-3u9p2jmkya"}
     (way, *_) = of_shipped(filled, frame=SKERRY, new_shock=held, shock_up="body")["sheets"][0]["ways"]
