@@ -87,11 +87,15 @@ def _import(args: argparse.Namespace) -> int:
         print("nothing to compare with: the database is empty or not prepared. Importing prepares it, and fills an")
         print(f"empty one with {_holding(dataset)}.")
         return 0
+    filled = _is_filled(storage)
     prepare(replace(config, dataset=str(args.dir)), storage)
     with storage.writing() as uow:
         report = import_dataset(COMMAND_LINE, uow, dataset, SystemClock(), preview=args.preview)
         if report.plan.stands and not args.preview:
             _note_files(uow, config, args.dir, dataset.head)
+    if not filled and report.plan.empty:
+        print(f"the database was empty and now holds {_holding(dataset)}, up to event {report.head}")
+        return 0
     for line in _report(report, args.dir):
         print(line)
     return int(not report.plan.stands)

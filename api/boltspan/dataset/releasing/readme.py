@@ -33,7 +33,9 @@ _SIZES: Final = (
     "fractions; read them as decimals. Widths within 0.03 mm are one size: 22.2 and 22.225 are both 7/8 in.",
     "An empty cell means: not stated, or not answered. It never means zero, and never no.",
     "The CSV files hold no free text. What sources literally said stands in frames.jsonl. Rows of claims.csv are the "
-    "claims that count; frames.jsonl also has those that were refused or taken back.",
+    "claims that count; frames.jsonl also has those that were refused or taken back. Claims that wait for a review are "
+    "in neither, unless a decision names one, though an answer may rest on them: answers.jsonl then names and counts "
+    "claims that no other file holds.",
     "A size is given where the standing is settled or provisional. Ask again for a model year after evidence_to.",
 )
 

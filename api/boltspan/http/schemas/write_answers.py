@@ -26,7 +26,7 @@ ALL_SUBJECTS: Final = tuple(dict.fromkeys((*SUBJECTS, *SHOCK_SUBJECTS)))
 """Subjects of frames and of shocks."""
 
 
-class ReviewState(Open):
+class AwaitedReview(Open):
     """The review a claim waits for."""
 
     id = Id("review", required=True)
@@ -49,7 +49,7 @@ class ClaimReceipt(Open):
     claim = fields.Nested(ClaimAnswer, required=True)
     reads_as = fields.Nested(LabelledValue)
     mistake = fields.Nested(MistakeTold)
-    review = fields.Nested(ReviewState)
+    review = fields.Nested(AwaitedReview)
 
 
 class ProposedFrame(FrameHead):
@@ -63,7 +63,7 @@ class ProposalReceipt(Open):
     """A proposed frame and its review. Claims may name it at once."""
 
     frame = fields.Nested(ProposedFrame, required=True)
-    review = fields.Nested(ReviewState, required=True)
+    review = fields.Nested(AwaitedReview, required=True)
 
 
 class CaseReason(Open):
