@@ -1,0 +1,42 @@
+"""The order of work at both ends as one list, so that a step that both ends share stands once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from boltspan.domain.fitsheet.texts import STEPS
+from boltspan.domain.fitsheet.verdicts import GOES_IN
+
+OF_THE_WHOLE: Final = (
+    "support_the_bike", "release_the_spring", "note_the_order", "lift_shock_out", "put_shock_in", "full_travel",
+    "set_pressure_again",
+)  # fmt: skip
+"""Steps that are not done at one end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step: its code, and the end it is for when it is for one of the two alone."""
+
+    code: str
+    end: str | None = None
+
+
+def steps(ends: Mapping[str, Mapping[str, Any]], stage: str) -> list[Step]:
+    """Return the steps of ``stage`` (``taking_out`` or ``fitting``) of both ends, in the order of STEPS.
+
+    That order is the order of the work, for either end. A step at one end that the other does not have names its end.
+    """
+    having = {code: [name for name, end in ends.items() if code in end[stage]] for code in STEPS}
+    return [
+        Step(code, None if code in OF_THE_WHOLE or len(names) == len(ends) else names[0])
+        for code, names in having.items()
+        if names
+    ]
+
+
+def without_answer(ends: Mapping[str, Mapping[str, Any]]) -> list[str]:
+    """Return the ends that nobody can be told yet what to do at."""
+    return [name for name, end in ends.items() if end["verdict"] not in GOES_IN]
