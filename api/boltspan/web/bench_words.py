@@ -45,8 +45,8 @@ PART_NAMES: Final = {
     "crush_washer": ("crush washer", "crush washers"),
 }
 _FIELDS: Final = {
-    "first": "First end",
-    "second": "Second end",
+    "first": "Upper or front end",
+    "second": "Lower or rear end",
     "body": "Body end",
     "shaft": "Shaft end",
     "both": "Both ends",
@@ -58,9 +58,14 @@ def rounded(number: Decimal) -> str:
     return plain(round(Decimal(number), 2))
 
 
+def lowered(sentence: str) -> str:
+    """Return a sentence as it goes on after a colon or a comma."""
+    return f"{sentence[:1].lower()}{sentence[1:]}"
+
+
 def percent(confidence: Decimal | float) -> str:
     """Return a confidence in percent, rounded down, so that it is never called certain."""
-    thousandths = int(Decimal(str(confidence)) * 1000)
+    thousandths = min(int(Decimal(str(confidence)) * 1000), 999)
     return f"{plain(Decimal(thousandths) / 10)} %"
 
 
@@ -73,6 +78,12 @@ def kit_part(part: Mapping[str, Any], sized: bool) -> str:
         if sized and name in part
     ]
     return ", ".join([f"{part['count']} {one if part['count'] == 1 else many}", *sizes])
+
+
+def part_name(part: Mapping[str, Any]) -> str:
+    """Return what a part of a kit is called at the start of a sentence."""
+    name = PART_NAMES[part["part"]][0 if part["count"] == 1 else 1]
+    return f"{name[:1].upper()}{name[1:]}"
 
 
 def at_hand(size: Mapping[str, Any]) -> str:
@@ -111,7 +122,8 @@ def qualifier_words(qualifier: Mapping[str, Any]) -> str:
 
 def assumed(parameter: Mapping[str, Any]) -> str:
     """Return an assumed parameter in words: "rim 1 mm"."""
-    name, value = str(parameter["name"]), plain(Decimal(parameter["value"]))
+    name, given = str(parameter["name"]), parameter["value"]
+    value = plain(given) if isinstance(given, Decimal) else f"{given:.3g}"
     return f"{name.removesuffix('_mm').replace('_', ' ')} {value}{' mm' if name.endswith('_mm') else ''}"
 
 

@@ -28,6 +28,7 @@ from boltspan.domain.problems import Problems
 from boltspan.domain.shock_values import SHOCK_MOUNTS, ShockEnd, ShockSize
 from boltspan.domain.shocks import SHOCK_ENDS
 from boltspan.domain.values import EndValue
+from boltspan.web.bench_words import lowered
 
 T = TypeVar("T")
 PLACES: Final = ("first", "second")
@@ -101,7 +102,7 @@ class FitForm:
             return EndValue()
         read = read_label(self[name])
         if isinstance(read, RefusedLabel):
-            self._problems.add(f"/{name}", read.reason, "this size cannot be read", self[name], read.advice)
+            self._problems.add(f"/{name}", read.reason, lowered(read.advice).rstrip("."), self[name])
             return EndValue()
         if len(read.parts) != 1:
             self._wrong(name, "one end’s size, such as M8 x 22.2, or trunnion")

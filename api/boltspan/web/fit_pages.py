@@ -25,7 +25,7 @@ from boltspan.web.built_ends import drawn_end
 from boltspan.web.finding import Found, search
 from boltspan.web.fit_form import BARE_ENDS, FitForm
 from boltspan.web.inlined import inlined
-from boltspan.web.work_order import steps, without_answer
+from boltspan.web.work_order import only_end, steps, without_answer
 
 PAGE_CACHE: Final = "public, max-age=60"
 
@@ -54,7 +54,7 @@ def fit_pages(storage: Storage, names: NameCache, count: Callable[[], None]) -> 
                 shown = _worked_out(uow, names, form)
         page = _page(
             "fit.html", form=form, shown=shown, demo=demo, drawn_on=SystemClock().today(), drawn_end=drawn_end,
-            steps=steps, without_answer=without_answer, check_bar=inlined(check_bar()),
+            steps=steps, without_answer=without_answer, only_end=only_end, check_bar=inlined(check_bar()),
         )  # fmt: skip
         if shown.problems:
             page.status_code = 422

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -35,6 +35,12 @@ def steps(ends: Mapping[str, Mapping[str, Any]], stage: str) -> list[Step]:
         for code, names in having.items()
         if names
     ]
+
+
+def only_end(listed: Sequence[Step]) -> str | None:
+    """Return the end that all steps at an end are for; None when they are for both, or there is none."""
+    ends = {step.end for step in listed if step.code not in OF_THE_WHOLE}
+    return next(iter(ends)) if len(ends) == 1 else None
 
 
 def without_answer(ends: Mapping[str, Mapping[str, Any]]) -> list[str]:

@@ -14,8 +14,8 @@ ADVICE: Final = "On paper this bar is 50 mm long. If it is not, the printer has 
 
 
 def check_bar() -> str:
-    """Return a bar (SVG text) that is 50 mm long on paper printed at its own size, in ten fields of 5 mm."""
-    fields = [box(n * 5, 0, 5, HIGH_MM, fill="currentColor", stroke="none") for n in range(0, LONG_MM // 5, 2)]
-    frame = box(0.1, 0.1, LONG_MM - 0.2, HIGH_MM - 0.2, stroke_width=0.2)  # its outer edges are 50 mm apart
+    """Return a bar (SVG text) that is 50 mm long on paper printed at its own size, in fields of 10 mm."""
+    fields = [box(start, 0, 10, HIGH_MM, fill="currentColor", stroke="none") for start in range(0, LONG_MM, 20)]
+    frame = box(0.1, 0.1, LONG_MM - 0.2, HIGH_MM - 0.2, stroke_width=0.2)
     size = (f"{LONG_MM}mm", f"{HIGH_MM}mm")
     return drawing(LONG_MM, HIGH_MM, TITLE, ADVICE, *fields, frame, size=size)
