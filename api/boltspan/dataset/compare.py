@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from boltspan.dataset.contents import Dataset, FrameEntry
+from boltspan.dataset.contents import Dataset, Entry
 from boltspan.domain.findings import Finding, find
-from boltspan.domain.frames import Frame
+from boltspan.domain.subjects import Record, kind_of
 
 
 @dataclass(frozen=True, slots=True)
 class AnswerChange:
-    """The answer on one subject of a frame before and after; None where the frame answers for nothing.
+    """The answer on one subject of a frame or shock before and after; None where the frame answers for nothing.
 
     ``name`` is how people call the frame: make, model, years.
     """
@@ -34,8 +34,8 @@ def answer_changes(before: Dataset, after: Dataset) -> list[AnswerChange]:
     An answer differs when value, standing, advice or being contested does, or when a frame begins or ends to answer.
     Frames that stand only in ``before`` come last.
     """
-    old = {e.frame.id: e for e in before.entries}
-    new = {e.frame.id: e for e in after.entries}
+    old: dict[str, Entry] = {e.about.id: e for e in before.made}
+    new: dict[str, Entry] = {e.about.id: e for e in after.made}
     names = _names(before) | _names(after)
     return [
         change
@@ -45,24 +45,22 @@ def answer_changes(before: Dataset, after: Dataset) -> list[AnswerChange]:
     ]
 
 
-def _of_frame(
-    before: FrameEntry | None, after: FrameEntry | None, names: Mapping[tuple[str, ...], str]
-) -> list[AnswerChange]:
+def _of_frame(before: Entry | None, after: Entry | None, names: Mapping[tuple[str, ...], str]) -> list[AnswerChange]:
     some = after or before
     assert some is not None, "a frame stands in one of the two"
     old, new = _findings(before), _findings(after)
-    title = _title(some.frame, names)
+    title = _title(some.about, names)
     return [
-        AnswerChange(some.frame.id, title, subject, old.get(subject), new.get(subject))
+        AnswerChange(some.about.id, title, subject, old.get(subject), new.get(subject))
         for subject in dict.fromkeys((*new, *old))
         if _said(old.get(subject)) != _said(new.get(subject))
     ]
 
 
-def _findings(entry: FrameEntry | None) -> dict[str, Finding]:
-    if entry is None or not entry.frame.live:
+def _findings(entry: Entry | None) -> dict[str, Finding]:
+    if entry is None or not entry.about.live:
         return {}
-    return {s: find(entry.frame, s, entry.claims_on(s), entry.decisions_on(s)) for s in entry.frame.subjects}
+    return {s: find(entry.about, s, entry.claims_on(s), entry.decisions_on(s)) for s in entry.about.subjects}
 
 
 def _said(finding: Finding | None) -> tuple[object, ...] | None:
@@ -77,10 +75,13 @@ def _answer(finding: Finding | None) -> str:
 
 
 def _names(dataset: Dataset) -> dict[tuple[str, ...], str]:
-    return {(m.slug,): m.name for m in dataset.makes} | {(m.make, m.slug): m.name for m in dataset.models}
+    found: dict[tuple[str, ...], str] = {(m.slug,): m.name for m in dataset.makes}
+    found |= {(m.make, m.slug): m.name for m in dataset.models}
+    return found | {("shock", m.make, m.slug): m.name for m in dataset.shock_models}
 
 
-def _title(frame: Frame, names: Mapping[tuple[str, ...], str]) -> str:
-    make, model = names.get((frame.make,), frame.make), names.get((frame.make, frame.model), frame.model)
+def _title(frame: Record, names: Mapping[tuple[str, ...], str]) -> str:
+    key = (frame.make, frame.model) if kind_of(frame.id) == "frame" else ("shock", frame.make, frame.model)
+    make, model = names.get((frame.make,), frame.make), names.get(key, frame.model)
     years = frame.years
     return f"{make} {model} {years.start} {'on' if years.end is None else f'to {years.end}'}"

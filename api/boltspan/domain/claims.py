@@ -15,7 +15,9 @@ STATES: Final = ("submitted", "accepted", "refused", "withdrawn")
 
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """One statement. ``value`` is None for a measurement whose contributor stated no size; readings speak then.
+    """One statement about the frame or shock whose id is ``frame``.
+
+    ``value`` is None for a measurement whose contributor stated no size; readings speak then.
 
     ``sequence`` is the number of the event that brought it in (0 before it is stored).
     """

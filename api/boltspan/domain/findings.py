@@ -20,10 +20,10 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from boltspan.domain.claims import Claim
-from boltspan.domain.frames import Frame
 from boltspan.domain.review import Decision, rulings
 from boltspan.domain.sources import MAKERS_OWN
 from boltspan.domain.statement_readings import Statement, statement_of
+from boltspan.domain.subjects import Record
 from boltspan.domain.values import EndValue, Value, agree, merged, stated
 
 STANDINGS: Final = ("settled", "provisional", "disputed", "unknown", "withheld")
@@ -73,18 +73,18 @@ class Finding:
         return by_mount.get(self.value.mount, "stock")
 
 
-def find(frame: Frame, subject: str, claims: Sequence[Claim], decisions: Sequence[Decision]) -> Finding:
-    """Return the finding on ``subject`` of ``frame`` from all its claims and its decisions, oldest first.
+def find(record: Record, subject: str, claims: Sequence[Claim], decisions: Sequence[Decision]) -> Finding:
+    """Return the finding on ``subject`` of ``record`` from all its claims and its decisions, oldest first.
 
     The order of claims does not matter. No claim and no decision: unknown.
     """
     ruled = rulings(decisions)
-    live = sorted((c for c in claims if _speaks(frame, c) and c.id not in ruled.refused), key=lambda c: c.id)
+    live = sorted((c for c in claims if _speaks(record, c) and c.id not in ruled.refused), key=lambda c: c.id)
     statements = [statement_of(c) for c in live]
     mistakes = tuple((s.claim.id, s.mistake) for s in statements if s.mistake)
     standing = ruled.standing
     if standing is not None and standing.ruling == "settle" and standing.value is not None:
-        return replace(_settled(frame, subject, standing, statements), mistakes=mistakes)
+        return replace(_settled(record, subject, standing, statements), mistakes=mistakes)
     if standing is not None and standing.ruling == "withhold":
         return Finding(
             subject,
@@ -98,12 +98,12 @@ def find(frame: Frame, subject: str, claims: Sequence[Claim], decisions: Sequenc
             mistakes=mistakes,
         )
     decided = standing.id if standing is not None else None
-    return replace(_agreement(frame, subject, statements), decision=decided, mistakes=mistakes)
+    return replace(_agreement(record, subject, statements), decision=decided, mistakes=mistakes)
 
 
-def _speaks(frame: Frame, claim: Claim) -> bool:
-    """Whether a claim is evidence for the frame: a record whose years were corrected may hold claims of other years."""
-    return claim.counts and (claim.years is None or claim.years.overlaps(frame.years))
+def _speaks(record: Record, claim: Claim) -> bool:
+    """Whether a claim is evidence for the record: one whose years were corrected may hold claims of other years."""
+    return claim.counts and (claim.years is None or claim.years.overlaps(record.years))
 
 
 def for_year(finding: Finding, year: int) -> Finding:
@@ -113,7 +113,7 @@ def for_year(finding: Finding, year: int) -> Finding:
     return finding
 
 
-def _settled(frame: Frame, subject: str, ruling: Decision, statements: Sequence[Statement]) -> Finding:
+def _settled(record: Record, subject: str, ruling: Decision, statements: Sequence[Statement]) -> Finding:
     value = ruling.value
     assert value is not None
     for_it = [s for s in statements if s.allows(value)]
@@ -128,13 +128,13 @@ def _settled(frame: Frame, subject: str, ruling: Decision, statements: Sequence[
         len(for_it),
         _voices(for_it),
         ruling.id,
-        _evidence_to(frame, [s.claim for s in for_it]),
+        _evidence_to(record, [s.claim for s in for_it]),
         ruling.on,
         dissent=tuple(_grouped(against)),
     )
 
 
-def _agreement(frame: Frame, subject: str, statements: Sequence[Statement]) -> Finding:
+def _agreement(record: Record, subject: str, statements: Sequence[Statement]) -> Finding:
     if not statements:
         return Finding(subject, "unknown", "do_not_sell")
     candidates = _candidates(statements)
@@ -159,7 +159,7 @@ def _agreement(frame: Frame, subject: str, statements: Sequence[Statement]) -> F
             whole.value,
             claims=count,
             independent=voices,
-            evidence_to=_evidence_to(frame, [s.claim for s in statements]),
+            evidence_to=_evidence_to(record, [s.claim for s in statements]),
             checked_on=newest,
         )
     return Finding(
@@ -217,18 +217,18 @@ def _voices(statements: Sequence[Statement]) -> int:
     return len(groups)
 
 
-def _evidence_to(frame: Frame, claims: Sequence[Claim]) -> int | None:
+def _evidence_to(record: Record, claims: Sequence[Claim]) -> int | None:
     """Return the last model year the claims speak of.
 
-    A claim without years speaks for the frame's years; while the frame is still made, up to the year it was seen.
+    A claim without years speaks for the record's years; while it is still made, up to the year it was seen.
     """
-    last = [_last_year(frame, c) for c in claims]
+    last = [_last_year(record, c) for c in claims]
     return max(last) if last else None
 
 
-def _last_year(frame: Frame, claim: Claim) -> int:
+def _last_year(record: Record, claim: Claim) -> int:
     seen = int(claim.source.seen_on[:4])
-    for years in (claim.years, frame.years):
+    for years in (claim.years, record.years):
         if years is not None and years.end is not None:
             return years.end
-    return max(seen, frame.years.start)
+    return max(seen, record.years.start)

@@ -7,19 +7,24 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any, Final
 
-from boltspan.dataset.contents import Dataset, FrameEntry, with_states
+from boltspan.dataset.contents import Dataset, Entry, with_states
 from boltspan.dataset.plan import ImportPlan
 from boltspan.domain.claims import Claim
 from boltspan.domain.findings import find
 from boltspan.domain.frames import Frame, Make, Model
+from boltspan.domain.hardware_sizes import HardwareSizes, hardware_sizes_json
 from boltspan.domain.records import frame_json, make_json, model_json
 from boltspan.domain.review import Decision
+from boltspan.domain.shock_records import shock_json
+from boltspan.domain.shocks import Shock, ShockModel
+from boltspan.domain.subjects import Record, kind_of
 from boltspan.domain.values import value_json
 from boltspan.services.cases import RECORD, open_case
-from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
+from boltspan.services.made import put_record, stored_record, touch
+from boltspan.services.protocols import Clock, Stored, StoredFrame, StoredShock, UnitOfWork
 from boltspan.services.publishing import republish
 
-_BECAME: Final = {"merged": "frame_merged", "divided": "frame_divided", "withdrawn": "frame_withdrawn"}
+_BECAME: Final = ("merged", "divided", "withdrawn")
 
 
 class Bringing:
@@ -42,8 +47,20 @@ class Bringing:
             self._event(kind, payload={"make_slug": model.make, "model": model_json(model)})
             self._uow.catalogue.put_model(model)
 
-    def frames(self, entries: Sequence[FrameEntry]) -> None:
-        """Store new frames, each with one event that covers its claims and decisions too."""
+    def shock_models(self, models: Iterable[ShockModel], kind: str = "shock_model_added") -> None:
+        """Store shock models, each with its event."""
+        for model in models:
+            self._event(kind, payload={"make_slug": model.make, "shock_model": model_json(model)})
+            self._uow.shocks.put_model(model)
+
+    def hardware(self, rows: Iterable[HardwareSizes], kind: str = "hardware_added") -> None:
+        """Store rows of hardware sizes, each with its event."""
+        for row in rows:
+            sequence = self._event(kind, payload={"hardware": hardware_sizes_json(row)})
+            self._uow.hardware.put(replace(row, sequence=sequence))
+
+    def records(self, entries: Sequence[Entry]) -> None:
+        """Store new frames or shocks, each with one event that covers its claims and decisions too."""
         claims: list[Claim] = []
         decisions: list[Decision] = []
         for entry in entries:
@@ -51,15 +68,15 @@ class Bringing:
             more = {
                 key: [s.id for s in about] for key, about in (("claims", said), ("decisions", entry.decisions)) if about
             }
-            sequence = self._frame_event("frame_added", entry.frame, **more)
-            self._touched[entry.frame.id] = sequence
-            self._uow.catalogue.put_frame(StoredFrame(entry.frame, sequence=sequence))
+            sequence = self._record_event("added", entry.about, **more)
+            self._touched[entry.about.id] = sequence
+            put_record(self._uow, _new(entry.about, sequence))
             claims += (replace(c, sequence=sequence) for c in said)
             decisions += (replace(d, sequence=sequence) for d in entry.decisions)
         self._uow.statements.add_claims(claims)
         self._uow.statements.add_decisions(decisions)
         for entry in entries:
-            self._open_disputed(entry, entry.frame.subjects)
+            self._open_disputed(entry, entry.about.subjects)
 
     def carry_out(self, plan: ImportPlan) -> None:
         """Do all that ``plan`` says; nothing may stand in its way."""
@@ -69,46 +86,57 @@ class Bringing:
             self._uow.settings.put("title", plan.title)
         self.makes(plan.makes)
         self.models(plan.models)
-        self.frames(plan.frames)
+        self.records(plan.frames)
+        self.shock_models(plan.shock_models)
+        self.records(plan.shocks)
+        self.hardware(plan.hardware)
+        self.hardware(plan.hardware_withdrawn, "hardware_withdrawn")
         self._rename(plan)
-        for changed in (r for r in plan.changed if isinstance(r, Frame)):
+        for changed in (r for r in plan.changed if isinstance(r, Frame | Shock)):
             self._change(changed)
         for frame in plan.listed:
             self._list(frame)
         self._statements(plan)
-        for frame_id, sequence in self._touched.items():
-            self._uow.catalogue.put_frame(replace(self._stored(frame_id), sequence=sequence))
+        for record_id, sequence in self._touched.items():
+            touch(self._uow, self._stored(record_id), sequence)
         republish(self._uow, self._touched, self._left)
 
     def _rename(self, plan: ImportPlan) -> None:
         """Store renamed makes and models; every answer that names them is encoded anew."""
         makes = [r for r in plan.changed if isinstance(r, Make)]
-        models = [r for r in plan.changed if isinstance(r, Model)]
+        shock_models = [r for r in plan.changed if isinstance(r, ShockModel)]
+        models = [r for r in plan.changed if isinstance(r, Model) and not isinstance(r, ShockModel)]
         self.makes(makes, "make_edited")
         self.models(models, "model_edited")
+        self.shock_models(shock_models, "shock_model_edited")
         renamed = {(m.slug,) for m in makes} | {(m.make, m.slug) for m in models}
         for entry in plan.after.entries if renamed else ():
             if {(entry.frame.make,), (entry.frame.make, entry.frame.model)} & renamed:
                 self._touched[entry.frame.id] = self._uow.events.last()
 
-    def _change(self, frame: Frame) -> None:
-        """Store a frame's record after its merge."""
-        stored = self._stored(frame.id)
-        old = stored.frame
-        became = frame.record != old.record and frame.record in _BECAME
-        more: dict[str, Any] = {"why": frame.why} if became and frame.why else {}
-        if became and frame.into:
-            more |= {"into": frame.into[0]} if frame.record == "merged" else {"ask_instead": list(frame.into)}
-        sequence = self._frame_event(_BECAME[frame.record] if became else "frame_edited", frame, **more)
-        self._uow.catalogue.put_frame(replace(stored, frame=frame, sequence=sequence))
-        self._touched[frame.id] = sequence
-        if (old.make, old.model) != (frame.make, frame.model):
-            self._left.add((old.make, old.model))
+    def _change(self, record: Record) -> None:
+        """Store a frame's or shock's record after its merge."""
+        stored = self._stored(record.id)
+        old = stored.about
+        became = record.record != old.record and record.record in _BECAME
+        more: dict[str, Any] = {"why": record.why} if became and record.why else {}
+        if became and record.into:
+            more |= {"into": record.into[0]} if record.record == "merged" else {"ask_instead": list(record.into)}
+        sequence = self._record_event(record.record if became else "edited", record, **more)
+        if isinstance(record, Shock):
+            self._uow.shocks.put_shock(StoredShock(record, sequence))
+        else:
+            assert isinstance(stored, StoredFrame), "like is changed to like"
+            self._uow.catalogue.put_frame(replace(stored, frame=record, sequence=sequence))
+            if (old.make, old.model) != (record.make, record.model):
+                self._left.add((old.make, old.model))
+        self._touched[record.id] = sequence
 
     def _list(self, frame: Frame) -> None:
         """List a frame that was only proposed, and close its case."""
         stored = self._stored(frame.id)
-        sequence = self._frame_event("frame_listed", stored.frame)
+        assert isinstance(stored, StoredFrame), "only frames are proposed"
+        sequence = self._record_event("listed", stored.frame)
         self._uow.catalogue.put_frame(replace(stored, listed=True, sequence=sequence))
         self._touched[frame.id] = sequence
         self._close_case(frame.id, RECORD, sequence)
@@ -130,7 +158,7 @@ class Bringing:
             subjects[decision.frame].add(decision.subject)
         self._uow.statements.add_claims(added)
         self._uow.statements.add_decisions(decided)
-        entries = _by_frame(plan.after)
+        entries = _by_id(plan.after)
         for frame_id, of_frame in subjects.items():
             self._open_disputed(entries[frame_id], sorted(of_frame))
 
@@ -155,14 +183,14 @@ class Bringing:
             self._close_case(decision.frame, decision.subject, sequence)
         return sequence
 
-    def _open_disputed(self, entry: FrameEntry, subjects: Iterable[str]) -> None:
+    def _open_disputed(self, entry: Entry, subjects: Iterable[str]) -> None:
         """Open a case for each subject whose claims contradict each other, or a ruling that did not see them."""
-        for subject in subjects if entry.frame.live else ():
+        for subject in subjects if entry.about.live else ():
             if not (claims := entry.claims_on(subject)):
                 continue
-            finding = find(entry.frame, subject, claims, entry.decisions_on(subject))
+            finding = find(entry.about, subject, claims, entry.decisions_on(subject))
             if finding.contested or (finding.standing == "disputed" and finding.decision is None):
-                open_case(self._uow, self._clock, entry.frame.id, subject, "disputed", self._touched[entry.frame.id])
+                open_case(self._uow, self._clock, entry.about.id, subject, "disputed", self._touched[entry.about.id])
 
     def _close_case(self, frame: str, subject: str, sequence: int) -> None:
         case = self._uow.cases.of_subject(frame, subject)
@@ -175,21 +203,29 @@ class Bringing:
         self._touched[about.frame] = sequence
         return sequence
 
-    def _frame_event(self, kind: str, frame: Frame, **more: Any) -> int:
-        """Record an event with the frame's record fields; return its number."""
-        payload = {"make_slug": frame.make, "model_slug": frame.model, "frame": frame_json(frame)} | more
-        return self._event(kind, frame=frame.id, payload=payload)
+    def _record_event(self, what: str, record: Record, **more: Any) -> int:
+        """Record an event with the record's own fields (``frame_added``, ``shock_edited``); return its number."""
+        kind = kind_of(record.id)
+        fields = shock_json(record) if isinstance(record, Shock) else frame_json(record)
+        payload = {"make_slug": record.make, "model_slug": record.model, kind: fields} | more
+        return self._event(f"{kind}_{what}", frame=record.id, payload=payload)
 
     def _event(
         self, kind: str, *, frame: str | None = None, subject: str | None = None, payload: dict[str, Any]
     ) -> int:
         return self._uow.events.record(self._person, kind, frame=frame, subject=subject, payload=payload)
 
-    def _stored(self, frame_id: str) -> StoredFrame:
-        stored = self._uow.catalogue.frame(frame_id)
-        assert stored is not None, "a planned change is of a frame that is here"
+    def _stored(self, record_id: str) -> Stored:
+        stored = stored_record(self._uow, record_id)
+        assert stored is not None, "a planned change is of a record that is here"
         return stored
 
 
-def _by_frame(dataset: Dataset) -> dict[str, FrameEntry]:
-    return {e.frame.id: e for e in dataset.entries}
+def _by_id(dataset: Dataset) -> dict[str, Entry]:
+    return {e.about.id: e for e in dataset.made}
+
+
+def _new(record: Record, sequence: int) -> Stored:
+    if isinstance(record, Shock):
+        return StoredShock(record, sequence)
+    return StoredFrame(record, sequence=sequence)

@@ -7,7 +7,7 @@ from typing import Final
 
 from boltspan.domain.errors import PreconditionMissing, Stale
 from boltspan.domain.ids import mint
-from boltspan.services.protocols import Case, Clock, StoredFrame, UnitOfWork
+from boltspan.services.protocols import Case, Clock, UnitOfWork
 
 RECORD: Final = "record"
 """The subject of a case about a frame's record itself, such as a proposal."""
@@ -32,13 +32,6 @@ def open_case(uow: UnitOfWork, clock: Clock, frame: str, subject: str, reason: s
         case = replace(case, state="open", opened_on=clock.today(), reasons=(reason,), sequence=sequence)
     uow.cases.put(case)
     return case
-
-
-def touch(uow: UnitOfWork, stored: StoredFrame, sequence: int) -> StoredFrame:
-    """Write down that event ``sequence`` touched the frame, and return it so."""
-    touched = replace(stored, sequence=sequence)
-    uow.catalogue.put_frame(touched)
-    return touched
 
 
 def case_tag(case: Case) -> str:

@@ -10,6 +10,7 @@ from typing import Final
 
 from boltspan.domain.findings import Finding, find
 from boltspan.domain.frames import Frame, Make, Model
+from boltspan.domain.subjects import kind_of
 from boltspan.services.answers import ANSWERS_VERSION, encode, etag, frame_answer, year_answer
 from boltspan.services.protocols import Encoded, StoredFrame, UnitOfWork
 
@@ -46,9 +47,10 @@ def findings_of(uow: UnitOfWork, frames: Iterable[Frame]) -> dict[str, list[Find
 def republish(uow: UnitOfWork, frame_ids: Iterable[str], left: Iterable[tuple[str, str]] = ()) -> None:
     """Compute findings and encode the answers of these frames and of their models' years anew.
 
-    ``left`` are models (make and model slug) that a frame belongs to no more. Unknown ids are passed over.
+    ``left`` are models (make and model slug) that a frame belongs to no more. Unknown ids are passed over, and so
+    are shocks, whose answers are worked out when asked for.
     """
-    wanted = sorted(set(frame_ids))
+    wanted = sorted({i for i in frame_ids if kind_of(i) == "frame"})
     models = dict.fromkeys(left, uow.events.last())
     for start in range(0, len(wanted), BATCH):
         stored = [s for s in map(uow.catalogue.frame, wanted[start : start + BATCH]) if s is not None]

@@ -8,24 +8,25 @@ from typing import Any
 
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import Clash, InvalidInput, NotAllowed, NotFound
-from boltspan.domain.fields import text_from
+from boltspan.domain.fields import text_from, years_json
 from boltspan.domain.findings import find
-from boltspan.domain.frames import Frame, subject_named
 from boltspan.domain.ids import is_id, mint
 from boltspan.domain.problems import Problems
 from boltspan.domain.records import qualifier_json
 from boltspan.domain.review import Decision, Rulings, rulings
 from boltspan.domain.statement_readings import statement_of
 from boltspan.domain.statements import decision_from, decision_json
+from boltspan.domain.subjects import Record, named, subject_of
 from boltspan.domain.values import value_json
 from boltspan.services.answers import finding_answer
-from boltspan.services.cases import REASONS, RECORD, case_tag, check_match, open_case, touch
-from boltspan.services.lookup import claim_answer, decision_answer, visible
+from boltspan.services.cases import REASONS, RECORD, case_tag, check_match, open_case
+from boltspan.services.lookup import claim_answer, decision_answer
+from boltspan.services.made import stored_record, touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
-from boltspan.services.protocols import Case, Clock, StoredFrame, UnitOfWork
+from boltspan.services.protocols import Case, Clock, Stored, UnitOfWork
 from boltspan.services.publishing import republish
-from boltspan.services.submit import claimable
+from boltspan.services.submit import claimable, named_record
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,7 @@ def _whole(actor: Actor, uow: UnitOfWork, case: Case) -> dict[str, Any]:
     decisions = [d for d in uow.statements.decisions(case.frame) if d.subject == case.subject]
     undone = rulings(decisions).reversed
     said = {c.id: statement_of(c) for c in claims}
-    found["published"] = finding_answer(find(stored.frame, case.subject, claims, decisions))
+    found["published"] = finding_answer(find(stored.about, case.subject, claims, decisions))
     found["claims"] = [
         claim_answer(actor, c)
         | ({"reads_as": value_json(said[c.id].value, labelled=True)} if c.value is None and said[c.id].value else {})  # type: ignore[arg-type]
@@ -72,40 +73,39 @@ def _whole(actor: Actor, uow: UnitOfWork, case: Case) -> dict[str, Any]:
 
 
 def _head(uow: UnitOfWork, case: Case) -> dict[str, Any]:
-    frame = _stored(uow, case.frame).frame
+    record = _stored(uow, case.frame).about
     found: dict[str, Any] = {
         "id": case.id,
         "state": case.state,
         "opened_on": case.opened_on,
         "reasons": [{"code": r, "text": REASONS.get(r, r)} for r in case.reasons],
-        "frame": frame.id,
-        "make": frame.make,
-        "model": frame.model,
-        "years": {"from": frame.years.start} | ({} if frame.years.end is None else {"to": frame.years.end}),
+        **named(record.id),
+        "make": record.make,
+        "model": record.model,
+        "years": years_json(record.years),
         "subject": case.subject,
         "event": case.sequence,
     }
-    return found | ({"qualifier": qualifier_json(frame.qualifier)} if frame.qualifier else {})
+    return found | ({"qualifier": qualifier_json(record.qualifier)} if record.qualifier else {})
 
 
 def open_review(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any], key: OnceKey) -> Receipt:
     """Open the case of a subject, to look at it, to withhold it or to reverse a ruling; an open one stays open.
 
-    ``data`` has frame, subject and why.
+    ``data`` has frame or shock, subject and why.
     """
     person = actor.must("open_review")
 
     def work() -> Receipt:
-        stored = _frame_for(uow, actor, str(data.get("frame", "")))
-        claimable(stored.frame, "/frame")
-        subject = subject_named(stored.frame, str(data.get("subject", "")), "/subject")
+        stored = named_record(uow, actor, data)
+        subject = subject_of(stored.about, str(data.get("subject", "")), "/subject")
         why = text_from(data.get("why"), "/why", 500)
         sequence = uow.events.record(
-            person, "review_opened", frame=stored.frame.id, subject=subject, payload={"why": why}
+            person, "review_opened", frame=stored.about.id, subject=subject, payload={"why": why}
         )
         touch(uow, stored, sequence)
-        case = open_case(uow, clock, stored.frame.id, subject, "opened_by_maintainer", sequence)
-        republish(uow, [stored.frame.id])
+        case = open_case(uow, clock, stored.about.id, subject, "opened_by_maintainer", sequence)
+        republish(uow, [stored.about.id])
         return Receipt(_whole(actor, uow, case), f"/v1/reviews/{case.id}")
 
     return once(uow, clock, key, work)
@@ -134,10 +134,10 @@ def decide(
         if case.subject == RECORD:
             raise Clash("a proposal is accepted or refused by an edit of the frame")
         stored = _stored(uow, case.frame)
-        claimable(stored.frame, "/frame")
+        claimable(stored.about)
         said = [c for c in uow.statements.claims(case.frame) if c.subject == case.subject]
         ruled = [d for d in uow.statements.decisions(case.frame) if d.subject == case.subject]
-        decision = _decision(person, clock, stored.frame, case.subject, data, said)
+        decision = _decision(person, clock, stored.about, case.subject, data, said)
         _check_grounds(decision, said, ruled)
         _check_not_own(person, decision, said, ruled)
         case = _carry_out(uow, clock, stored, case, decision, said, ruled)
@@ -163,9 +163,9 @@ def reverse(
 
 
 def _decision(
-    person: str, clock: Clock, frame: Frame, subject: str, data: Mapping[str, Any], said: Sequence[Claim]
+    person: str, clock: Clock, record: Record, subject: str, data: Mapping[str, Any], said: Sequence[Claim]
 ) -> Decision:
-    decision = decision_from(frame, subject, {**data, "id": mint("decision"), "on": clock.today(), "by": person})
+    decision = decision_from(record, subject, {**data, "id": mint("decision"), "on": clock.today(), "by": person})
     if decision.ruling != "settle" or decision.value is None:
         return decision
     if not decision.value.complete:
@@ -174,7 +174,8 @@ def _decision(
             "value_incomplete",
             "a settled value says all that is needed to fetch the part",
             got=decision.value.label,
-            accepted="mount, and bolt_mm and width_mm with hardware; eye_to_eye_mm and stroke_mm",
+            accepted="mount, and bolt_mm and width_mm with hardware; eye_to_eye_mm and stroke_mm; "
+            "of a shock: mount, and eyelet_bore_mm with an eyelet",
         )
     value = decision.value
     against = [c.id for c in said if c.counts and c.id not in decision.rests_on and not statement_of(c).allows(value)]
@@ -245,7 +246,7 @@ def _check_not_own(person: str, decision: Decision, said: Sequence[Claim], ruled
 def _carry_out(
     uow: UnitOfWork,
     clock: Clock,
-    stored: StoredFrame,
+    stored: Stored,
     case: Case,
     decision: Decision,
     said: Sequence[Claim],
@@ -291,16 +292,7 @@ def _case(uow: UnitOfWork, case_id: str) -> Case:
     return case
 
 
-def _stored(uow: UnitOfWork, frame_id: str) -> StoredFrame:
-    stored = uow.catalogue.frame(frame_id)
-    assert stored is not None, "a case's frame is never deleted"
+def _stored(uow: UnitOfWork, record_id: str) -> Stored:
+    stored = stored_record(uow, record_id)
+    assert stored is not None, "a case's record is never deleted"
     return stored
-
-
-def _frame_for(uow: UnitOfWork, actor: Actor, frame_id: str) -> StoredFrame:
-    try:
-        return visible(uow, actor, frame_id)
-    except NotFound:
-        raise InvalidInput.one(
-            "/frame", "unknown_frame", "there is no such frame", got=frame_id, accepted="the id of a frame"
-        ) from None

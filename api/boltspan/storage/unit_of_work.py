@@ -25,6 +25,7 @@ from boltspan.storage.migrations import pending
 from boltspan.storage.published import SqlPublished
 from boltspan.storage.releases import SqlReleases
 from boltspan.storage.settings import SqlSettings
+from boltspan.storage.shocks import SqlHardware, SqlShocks
 from boltspan.storage.statements import SqlStatements
 from boltspan.storage.tables import metadata
 
@@ -40,6 +41,8 @@ class SqlUnitOfWork:
 
     def __init__(self, connection: Connection, clock: Clock) -> None:
         self.catalogue = SqlCatalogue(connection)
+        self.shocks = SqlShocks(connection)
+        self.hardware = SqlHardware(connection)
         self.statements = SqlStatements(connection)
         self.findings = SqlFindings(connection)
         self.published = SqlPublished(connection)

@@ -65,6 +65,14 @@ class SheetFrame(FrameHead):
     ends = _by_end(ChartSubject, "What the chart says.")
 
 
+class SheetShock(FrameHead):
+    """A shock that was named by its id, with what the chart says of it."""
+
+    id = Id("shock", required=True)
+    sizes = fields.Nested(SubjectAnswer, required=True)
+    ends = fields.Dict(keys=Choice(SHOCK_ENDS), values=fields.Nested(SubjectAnswer), required=True)
+
+
 class ShockSizeAnswer(Open):
     """Whether the shock has the length and stroke that the frame takes."""
 
@@ -277,6 +285,8 @@ class FitSheetAnswer(Open):
     outcome = Choice(("unknown", "one", "several"), required=True)
     ask = text("The question that tells several frames apart.", required=False)
     asked = text("The id that was asked for, when another record answers for it.", required=False)
+    new_shock = fields.Nested(SheetShock)
+    old_shock = fields.Nested(SheetShock)
     frames = fields.List(fields.Nested(FrameHead), metadata={"description": "Who they are, when they are too many."})
     sheets = listed(fields.Nested(SheetAnswer))
     texts = fields.Dict(

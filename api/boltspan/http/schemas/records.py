@@ -1,6 +1,6 @@
 """Twins of the JSON Schemas in ``schema/``: what they accept these accept, what they refuse these refuse.
 
-``TWINS`` names them. They check shape; what neither kind of schema can say is checked by the domain.
+twins.py names them all. They check shape; what neither kind of schema can say is checked by the domain.
 """
 
 # ruff: noqa: ARG002 - the signature of _deserialize is marshmallow\'s
@@ -8,7 +8,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any, Final
 
 import marshmallow as ma
@@ -60,6 +60,12 @@ def claim_ids(**options: Any) -> Items:
     return Items(Id("claim"), least=1, unique=True, **options)
 
 
+def unmeasured_source() -> OneOf:
+    """Return the field of a source that is no measurement."""
+    unmeasured = {k: s for k, s in KEPT.items() if k != "measured"}
+    return OneOf((WrittenRecord, FittedRecord), by_word("kind", unmeasured), required=True)
+
+
 class Withdrawn(Closed):
     """When and why a claim was taken back."""
 
@@ -90,11 +96,7 @@ class ShockSizeClaim(Closed):
     id = Id("claim", required=True)
     value = Part(ShockSizeValue, required=True)
     years = Part(Years)
-    source = OneOf(
-        (WrittenRecord, FittedRecord),
-        by_word("kind", {k: s for k, s in KEPT.items() if k != "measured"}),
-        required=True,
-    )
+    source = unmeasured_source()
     withdrawn = Part(Withdrawn)
 
 
@@ -136,34 +138,36 @@ class ReverseRecord(_Decision):
     reverses = Id("decision", required=True)
 
 
-class SettleEndRecord(_Decision):
+class SettleRecord(_Decision):
+    """A subject's value is decided; what it can be is said below."""
+
+    ruling = Choice(["settle"], required=True)
+    rests_on = claim_ids(required=True)
+    overrules = claim_ids()
+
+
+class SettleEndRecord(SettleRecord):
     """An end's value is decided."""
 
-    ruling = Choice(["settle"], required=True)
     value = end_value(required=True)
-    rests_on = claim_ids(required=True)
-    overrules = claim_ids()
 
 
-class SettleShockSizeRecord(_Decision):
+class SettleShockSizeRecord(SettleRecord):
     """A shock's size is decided."""
 
-    ruling = Choice(["settle"], required=True)
     value = Part(ShockSizeValue, required=True)
-    rests_on = claim_ids(required=True)
-    overrules = claim_ids()
 
 
-_RULINGS: Final[dict[str, type[ma.Schema]]] = {
+RULINGS: Final[dict[str, type[ma.Schema]]] = {
     "leave_open": LeaveOpenRecord,
     "refuse_claims": RefuseClaimsRecord,
     "withhold": WithholdRecord,
     "reverse": ReverseRecord,
 }
-end_decision: Final = by_word("ruling", {"settle": SettleEndRecord, **_RULINGS})
-shock_size_decision: Final = by_word("ruling", {"settle": SettleShockSizeRecord, **_RULINGS})
-_END_DECISIONS: Final[tuple[type[ma.Schema], ...]] = (SettleEndRecord, *_RULINGS.values())
-_SHOCK_SIZE_DECISIONS: Final[tuple[type[ma.Schema], ...]] = (SettleShockSizeRecord, *_RULINGS.values())
+end_decision: Final = by_word("ruling", {"settle": SettleEndRecord, **RULINGS})
+shock_size_decision: Final = by_word("ruling", {"settle": SettleShockSizeRecord, **RULINGS})
+_END_DECISIONS: Final[tuple[type[ma.Schema], ...]] = (SettleEndRecord, *RULINGS.values())
+_SHOCK_SIZE_DECISIONS: Final[tuple[type[ma.Schema], ...]] = (SettleShockSizeRecord, *RULINGS.values())
 
 
 class Qualifier(Closed):
@@ -372,29 +376,3 @@ class ReleaseManifest(Closed):
     licence = Choice(["CC0-1.0"], required=True)
     schemas = Versions(required=True)
     files = Items(Part(ReleaseFile), least=1, required=True)
-
-
-def _is_shock_size(data: Any) -> bool:
-    value = data.get("value") if isinstance(data, Mapping) else None
-    return isinstance(value, Mapping) and bool({"eye_to_eye_mm", "stroke_mm"} & set(value))
-
-
-def _claim(data: Any) -> type[ma.Schema]:
-    return ShockSizeClaim if _is_shock_size(data) else EndClaim
-
-
-def _decision(data: Any) -> type[ma.Schema]:
-    if not isinstance(data, Mapping):
-        return SettleEndRecord
-    return (shock_size_decision if _is_shock_size(data) else end_decision)(data)
-
-
-TWINS: Final[Mapping[str, Callable[[Any], type[ma.Schema]]]] = {
-    "claim-1": _claim,
-    "decision-1": _decision,
-    "frame-1": lambda _: FrameFile,
-    "make-1": lambda _: MakeFile,
-    "dataset-1": lambda _: DatasetFile,
-    "release-1": lambda _: ReleaseManifest,
-}
-"""For each JSON Schema by its name: the marshmallow schema of a document. It raises ValidationError when none fits."""
