@@ -43,7 +43,13 @@ def test_every_field_arrives() -> None:
 def test_one_end_of_the_shock_stands_for_both_when_they_are_alike() -> None:
     shock = FitForm(BARE).question("f-1", ENDS, 2022).new_shock
     assert shock is not None and shock.both is not None
-    assert shock.alike
+    assert (shock.body, shock.shaft) == (None, None)
+
+
+def test_what_is_written_beside_a_shock_s_record_is_of_one_end() -> None:
+    shock = FitForm(BARE).question("f-1", ENDS, 2022, "s-1").new_shock
+    assert shock is not None and shock.body is not None
+    assert (shock.id, shock.both, shock.shaft) == ("s-1", None, None)
 
 
 def test_an_empty_form_says_nothing() -> None:

@@ -11,9 +11,12 @@ from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.drawings.caliper_places import ADVICE
 from boltspan.domain.fitsheet.kits import PARTS
 from boltspan.domain.fitsheet.texts import STEPS, VERDICTS
+from boltspan.domain.frames import Years
 from boltspan.domain.instruments import KINDS
 from boltspan.domain.shock_values import SHOCK_MOUNTS
+from boltspan.domain.shocks import Shock, ShockModel
 from boltspan.domain.symptoms import PLACES, SYMPTOMS
+from boltspan.services.protocols import StoredShock
 from boltspan.web import bench_words
 from boltspan.web.work_order import steps
 from tests.http.world import DIVIDED, EARLY, F1, LATE, MERGED, Site
@@ -104,6 +107,23 @@ def test_both_ways_are_shown_when_nobody_said_which_way_up(site: Site) -> None:
     page = shown(site, address({k: v for k, v in FULL.items() if k != "shock_up"}))
     assert page.count('<article class="sheet') == 2
     assert "Which end of the shock is at the frame's upper end, the body or the shaft?" in page
+
+
+def test_a_shock_is_named_by_its_make_and_model_and_chosen_when_there_are_several(site: Site) -> None:
+    with site.storage.writing() as uow:
+        uow.shocks.put_model(ShockModel("tarnvale", "brindle", "Brindle"))
+        for name, years in (("s-0000000001", Years(2018, 2019)), ("s-0000000002", Years(2020))):
+            sequence = uow.events.record(None, "shock_added", frame=name, payload={})
+            uow.shocks.put_shock(StoredShock(Shock(name, "tarnvale", "brindle", "shock", years), sequence))
+    several = shown(site, address(EYELETS, frame=F1, shock="tarnvale brindel"))
+    assert "Which shock is it?" in several
+    assert "Tarnvale Brindle, 2018 to 2019" in several
+    assert f'/fit?shock=s-0000000002&body_mount=eyelet&body_bore=15&body_width=22&body_outer=26&frame={F1}"' in several
+    assert 'class="sheet' not in several
+    for named in ("tarnvale brindle 2018", "s-0000000001"):
+        assert "Shock Tarnvale Brindle" in words_of(shown(site, address(EYELETS, frame=F1, shock=named)))
+    assert "Shock not known" in shown(site, address(EYELETS, frame=F1, shock="zzzz"))
+    assert "Shock, id" in words_of(shown(site, address(EYELETS, frame=F1, shock="s-zzzzzzzzzz"), 422))
 
 
 def test_without_anything_there_is_the_form_alone(site: Site) -> None:

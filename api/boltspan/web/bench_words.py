@@ -130,6 +130,8 @@ def assumed(parameter: Mapping[str, Any]) -> str:
 def field_words(pointer: str) -> str:
     """Return which field a problem is about: "First end, size" for ``/first_size``."""
     parts = [part for part in pointer.strip("/").replace("_mm", "").split("/") if part]
+    if parts and parts[0] == "new_shock":
+        parts = ["shock", *parts[1:]]
     if len(parts) == 1 and "_" in parts[0] and parts[0].split("_")[0] in _FIELDS:
         place, _, rest = parts[0].partition("_")
         parts = [_FIELDS[place], rest]

@@ -16,10 +16,9 @@ from boltspan.domain.fitsheet.facts import (
     OldPart,
     OwnReadings,
     ReadingLists,
-    ShockFacts,
 )
 from boltspan.domain.fitsheet.kits import BUSHINGS, O_RINGS, SIDES, SLEEVES, KitStyle
-from boltspan.domain.fitsheet.question import FitQuestion
+from boltspan.domain.fitsheet.question import FitQuestion, ShockStated
 from boltspan.domain.instruments import KINDS as INSTRUMENTS
 from boltspan.domain.labels import RefusedLabel, read_label
 from boltspan.domain.lengths import length
@@ -65,15 +64,20 @@ class FitForm:
         ends = [f"{place}_{what}" for place in PLACES for what in ("old", "bolt", "width", "tab")]
         return any(self[name] for name in (*named, *ends))
 
-    def address(self, frame: str) -> str:
-        """Return the page's address for ``frame`` with all else as it was written."""
-        kept = {name: text for name, text in self.sent.items() if name not in ("q", "frame")}
-        return f"/fit?{urlencode({'frame': frame, **kept})}"
+    def address(self, *, frame: str | None = None, shock: str | None = None) -> str:
+        """Return the page's address for this ``frame`` or ``shock`` with all else as it was written."""
+        chosen = {name: text for name, text in (("frame", frame), ("shock", shock)) if text is not None}
+        answered = {*chosen, *(("q",) if frame is not None else ())}
+        kept = {name: text for name, text in self.sent.items() if name not in answered}
+        return f"/fit?{urlencode({**chosen, **kept})}"
 
-    def question(self, frame: str | None, ends: tuple[str, str], year: int | None = None) -> FitQuestion:
+    def question(
+        self, frame: str | None, ends: tuple[str, str], year: int | None = None, shock: str | None = None
+    ) -> FitQuestion:
         """Return the question about ``frame`` with these ends; None: the frame that is written out.
 
-        Raises InvalidInput with every field that is not right, by its name.
+        ``shock`` is the id of the shock's record; what is written about the shock stands beside it. Raises InvalidInput
+        with every field that is not right, by its name.
         """
         at_hand = tuple(self._each_line("at_hand", _at_hand)) if self["at_hand"] else None
         question = FitQuestion(
@@ -81,7 +85,7 @@ class FitForm:
             year=year if frame is not None else None,
             ends=None if frame is not None else self._bare_ends(ends),
             shock_size=None if frame is not None else self._frame_size(),
-            new_shock=self._shock(),
+            new_shock=self._shock(shock),
             same_shock=bool(self["same_shock"]),
             shock_up=self._choice("shock_up", SHOCK_ENDS),
             old_hardware=self._by_end(ends, self._old),
@@ -115,17 +119,18 @@ class FitForm:
         size = ShockSize(self._mm("frame_eye_to_eye"), self._mm("frame_stroke"))
         return None if size == ShockSize() else size
 
-    def _shock(self) -> ShockFacts | None:
+    def _shock(self, shock_id: str | None) -> ShockStated | None:
         body, shaft = (self._shock_end(name) for name in SHOCK_ENDS)
-        alike = shaft is None
-        shock = ShockFacts(
+        alike = shaft is None and shock_id is None
+        shock = ShockStated(
+            id=shock_id,
             eye_to_eye_mm=self._mm("eye_to_eye"),
             stroke_mm=self._mm("stroke"),
             body=None if alike else body,
             shaft=shaft,
             both=body if alike else None,
         )
-        return None if shock == ShockFacts() else shock
+        return None if shock == ShockStated() else shock
 
     def _shock_end(self, name: str) -> ShockEnd | None:
         end = ShockEnd(

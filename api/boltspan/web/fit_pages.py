@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -13,16 +13,17 @@ from boltspan.domain.drawings.caliper_places import PLACES, caliper_place
 from boltspan.domain.drawings.caliper_places import TITLES as CALIPER_TITLES
 from boltspan.domain.drawings.check_bar import check_bar
 from boltspan.domain.errors import FieldProblem, Gone, InvalidInput
+from boltspan.domain.ids import is_id
 from boltspan.domain.symptoms import PLACES as SYMPTOM_PLACES
 from boltspan.domain.symptoms import SYMPTOMS
-from boltspan.services import fitsheets
+from boltspan.services import fitsheets, shocks
 from boltspan.services.clock import SystemClock
 from boltspan.services.name_cache import NameCache
-from boltspan.services.protocols import Storage, UnitOfWork
+from boltspan.services.protocols import ShockQuery, Storage, UnitOfWork
 from boltspan.services.publishing import is_demo
 from boltspan.services.query_text import year_in
 from boltspan.web.built_ends import drawn_end
-from boltspan.web.finding import Found, search
+from boltspan.web.finding import MOST_SHOWN, Found, search
 from boltspan.web.fit_form import BARE_ENDS, FitForm
 from boltspan.web.inlined import inlined
 from boltspan.web.work_order import only_end, steps, without_answer
@@ -32,12 +33,13 @@ PAGE_CACHE: Final = "public, max-age=60"
 
 @dataclass
 class Shown:
-    """What the fit sheet's page shows: the answer, or frames to choose from, or what was wrong with the question."""
+    """What the fit sheet's page shows: the answer, or frames or shocks to choose from, or what was wrong."""
 
     answer: Mapping[str, Any] | None = None
     found: Found | None = None
     frame: str | None = None
     ends: tuple[str, str] | None = None
+    shocks: Sequence[Mapping[str, Any]] | None = None
     problems: tuple[FieldProblem, ...] = ()
 
 
@@ -91,13 +93,26 @@ def _worked_out(uow: UnitOfWork, names: NameCache, form: FitForm) -> Shown:
             year = None if form["frame"] else year_in(text)[1]
         else:
             return shown
-        question = form.question(shown.frame, shown.ends, year)
+        shock = None
+        if form["shock"]:
+            shown.shocks = _shocks_like(uow, form["shock"])
+            if len(shown.shocks) != 1:
+                return shown
+            shock = str(shown.shocks[0]["id"])
+        question = form.question(shown.frame, shown.ends, year, shock)
         shown.answer = fitsheets.fit_sheets(uow, names.index(uow), question)
     except InvalidInput as refused:
         shown.problems = refused.problems
     except Gone as gone:
         shown.found = Found(gone=gone.why, instead=gone.ask_instead)
     return shown
+
+
+def _shocks_like(uow: UnitOfWork, text: str) -> Sequence[Mapping[str, Any]]:
+    """Return the shocks that a name or an id can mean; an id of no shock is for the service to refuse."""
+    if is_id("shock", text):
+        return ({"id": text},)
+    return shocks.shocks(uow, ShockQuery(limit=MOST_SHOWN), shocks.shock_index(uow), text).shocks
 
 
 def _page(template: str, **shown: Any) -> Response:
