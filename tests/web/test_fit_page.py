@@ -6,6 +6,8 @@ import html
 import re
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.drawings.caliper_places import ADVICE
@@ -161,15 +163,40 @@ def test_every_code_has_its_word() -> None:
     assert {"digital_caliper", *bench_words.INSTRUMENT_NAMES} == set(KINDS)
 
 
-@pytest.mark.parametrize("stage", ["taking_out", "fitting"])
-def test_a_step_of_both_ends_stands_once_and_one_of_one_end_names_it(stage: str) -> None:
-    ends = {"upper": {stage: ["support_the_bike", "undo_frame_bolt", "lift_shock_out", "look_for_wear"]},
-            "lower": {stage: ["undo_trunnion_bolts", "lift_shock_out", "look_for_wear"]}}  # fmt: skip
-    found = [(step.code, step.end) for step in steps(ends, stage)]
-    assert found == [
+def order(upper: list[str], lower: list[str]) -> list[tuple[str, str | None]]:
+    """Return the steps of both ends as one list, with the end that each is for alone."""
+    return [
+        (step.code, step.end) for step in steps({"upper": {"fitting": upper}, "lower": {"fitting": lower}}, "fitting")
+    ]
+
+
+def test_a_step_of_both_ends_stands_once_and_one_of_one_end_names_it() -> None:
+    upper = ["support_the_bike", "undo_frame_bolt", "lift_shock_out", "look_for_wear"]
+    lower = ["undo_trunnion_bolts", "lift_shock_out", "look_for_wear"]
+    assert order(upper, lower) == [
         ("support_the_bike", None), ("undo_frame_bolt", "upper"), ("undo_trunnion_bolts", "lower"),
         ("lift_shock_out", None), ("look_for_wear", None),
     ]  # fmt: skip
+    assert order([], lower) == [("undo_trunnion_bolts", "lower"), ("lift_shock_out", None), ("look_for_wear", "lower")]
+    assert order([], []) == []
+
+
+@settings(derandomize=True)
+@given(st.lists(st.sampled_from(sorted(STEPS)), unique=True), st.data())
+def test_each_end_s_steps_stay_in_their_order(upper: list[str], data: st.DataObject) -> None:
+    lower = [code for code in upper if data.draw(st.booleans())] + data.draw(
+        st.lists(st.sampled_from(sorted(STEPS)), unique=True).map(lambda codes: [c for c in codes if c not in upper])
+    )
+    found = [code for code, _ in order(upper, lower)]
+    assert [code for code in found if code in upper] == upper
+    assert [code for code in found if code in lower] == lower
+    assert len(found) == len({*upper, *lower})
+
+
+def test_a_way_that_does_not_go_in_has_no_order_of_work(site: Site) -> None:
+    page = shown(site, address(FULL, stroke="75"))
+    assert "Do not fit it this way." in page
+    assert STEPS["put_shock_in"] not in page
 
 
 @pytest.mark.parametrize(("confidence", "said"), [(0.9987, "99.8 %"), (1, "99.9 %"), (0.5, "50 %"), (0.9999, "99.9 %")])

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from boltspan.domain.fitsheet.texts import STEPS
 from boltspan.domain.fitsheet.verdicts import GOES_IN
 
 OF_THE_WHOLE: Final = (
@@ -25,16 +24,27 @@ class Step:
 
 
 def steps(ends: Mapping[str, Mapping[str, Any]], stage: str) -> list[Step]:
-    """Return the steps of ``stage`` (``taking_out`` or ``fitting``) of both ends, in the order of STEPS.
+    """Return the steps of ``stage`` (``taking_out`` or ``fitting``) of both ends, each end's own in its own order.
 
-    That order is the order of the work, for either end. A step at one end that the other does not have names its end.
+    A step that both have stands once, after all that comes before it at either end. A step at one end that the other
+    does not have names its end.
     """
-    having = {code: [name for name, end in ends.items() if code in end[stage]] for code in STEPS}
-    return [
-        Step(code, None if code in OF_THE_WHOLE or len(names) == len(ends) else names[0])
-        for code, names in having.items()
-        if names
-    ]
+    (first, one), (second, other) = ((name, list(end[stage])) for name, end in ends.items())
+    found = []
+    while one or other:
+        if one and one[0] not in other:
+            found.append(_alone(one.pop(0), first))
+        elif other and other[0] not in one:
+            found.append(_alone(other.pop(0), second))
+        else:
+            shared = one.pop(0)
+            other.remove(shared)
+            found.append(Step(shared))
+    return found
+
+
+def _alone(code: str, end: str) -> Step:
+    return Step(code, None if code in OF_THE_WHOLE else end)
 
 
 def only_end(listed: Sequence[Step]) -> str | None:
@@ -44,5 +54,5 @@ def only_end(listed: Sequence[Step]) -> str | None:
 
 
 def without_answer(ends: Mapping[str, Mapping[str, Any]]) -> list[str]:
-    """Return the ends that nobody can be told yet what to do at."""
-    return [name for name, end in ends.items() if end["verdict"] not in GOES_IN]
+    """Return the ends of which nobody can say yet what to do there."""
+    return [name for name, end in ends.items() if end["verdict"] not in (*GOES_IN, "incompatible")]
