@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import html
 import re
+from decimal import Decimal
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -12,7 +14,7 @@ from hypothesis import strategies as st
 from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.drawings.caliper_places import ADVICE
 from boltspan.domain.fitsheet.kits import PARTS
-from boltspan.domain.fitsheet.texts import STEPS, VERDICTS
+from boltspan.domain.fitsheet.texts import QUESTIONS, STEPS, VERDICTS
 from boltspan.domain.frames import Years
 from boltspan.domain.instruments import KINDS
 from boltspan.domain.shock_values import SHOCK_MOUNTS
@@ -202,3 +204,30 @@ def test_a_way_that_does_not_go_in_has_no_order_of_work(site: Site) -> None:
 @pytest.mark.parametrize(("confidence", "said"), [(0.9987, "99.8 %"), (1, "99.9 %"), (0.5, "50 %"), (0.9999, "99.9 %")])
 def test_a_confidence_is_rounded_down(confidence: float, said: str) -> None:
     assert bench_words.percent(confidence) == said
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "said"),
+    [
+        ("rim_mm", Decimal(1), "rim 1 mm"),
+        ("accept", 0.9, "accept 0.9"),
+        ("prior", 0.0066666, "prior 0.006667"),
+    ],
+)
+def test_an_assumed_parameter_is_said_in_words(name: str, value: Decimal | float, said: str) -> None:
+    assert bench_words.assumed({"name": name, "value": value}) == said
+
+
+@pytest.mark.parametrize(
+    ("press", "said"),
+    [
+        ({"questions": ["which_eyelet_bore"]}, QUESTIONS["which_eyelet_bore"]),
+        ({"push": "PUSHER 1"}, "Push with PUSHER 1. To catch, look for inside 15.25 to 22, at least 12.7 deep."),
+        ({"push_outer_range_mm": (Decimal(15), Decimal(14)), "catch": "tube"},
+         "No tool can push it with these margins; ask the shock’s maker. Catch with tube."),
+    ],
+)  # fmt: skip
+def test_press_tools_are_said_in_words(press: dict[str, Any], said: str) -> None:
+    ranges = {"push_outer_range_mm": (Decimal("12.7"), Decimal("14.8")), "catch_depth_min_mm": Decimal("12.7"),
+              "catch_inner_range_mm": (Decimal("15.25"), Decimal(22))}  # fmt: skip
+    assert bench_words.tools(press if "questions" in press else ranges | press) == said

@@ -123,7 +123,7 @@ def qualifier_words(qualifier: Mapping[str, Any]) -> str:
 def assumed(parameter: Mapping[str, Any]) -> str:
     """Return an assumed parameter in words: "rim 1 mm"."""
     name, given = str(parameter["name"]), parameter["value"]
-    value = plain(given) if isinstance(given, Decimal) else f"{given:.3g}"
+    value = plain(Decimal(f"{given:.4g}"))
     return f"{name.removesuffix('_mm').replace('_', ' ')} {value}{' mm' if name.endswith('_mm') else ''}"
 
 
