@@ -123,3 +123,14 @@ def test_what_does_not_go_is_said_and_nothing_is_written(
     monkeypatch.chdir(chart.parent)
     assert bring(*(chart if a == "CHART" else a for a in arguments)) == 1
     assert capsys.readouterr().err.startswith("boltspan: ")
+
+
+def test_unknown_makes_are_proposed_when_asked_for_and_only_once(
+    chart: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert bring(chart, "--propose", "--preview", "--by", PERSON) == 0
+    assert re.search(r"row 3 +proposed +Nowhere Skerry, a frame to propose, upper: M8 x 22.2", capsys.readouterr().out)
+    assert bring(chart, "--propose", "--by", PERSON) == 0
+    assert "1  proposed: is a new claim on a frame that is proposed with it" in capsys.readouterr().out
+    assert bring(chart, "--propose", "--by", PERSON) == 0
+    assert "2  said_already" in capsys.readouterr().out

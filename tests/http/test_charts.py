@@ -56,3 +56,17 @@ def test_what_does_not_go_is_told_and_nothing_is_written(site: Site, more: dict[
     assert sent.status_code == 422
     assert told(sent)["errors"]
     assert site.last() == before
+
+
+def test_unknown_makes_are_proposed_for_another_maintainer_to_accept(site: Site) -> None:
+    text = "make;model;year;upper;lower\nEbbcombe;Hollowmere;2024;M8x30;trunnion\n"
+    sent = site.post("/v1/charts", chart(text=text, propose=True), who="mia")
+    assert (sent.status_code, told(sent)["counts"]) == (201, {"proposed": 2})
+    frame = told(sent)["outcomes"][0]["frame"]
+    assert site.get(f"/v1/frames/{frame}").status_code == 404
+    assert site.get(f"/v1/frames/{frame}", who="mia").status_code == 200
+    again = site.post("/v1/charts", chart(text=text, propose=True), who="mia")
+    assert told(again)["counts"] == {"said_already": 2}
+    texts = site.get("/v1/vocabulary").get_json()
+    assert {"proposed", "held"} <= texts["chart_outcomes"].keys()
+    assert "near_known" in texts["chart_reasons"]

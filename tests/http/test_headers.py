@@ -98,3 +98,9 @@ def test_pages_are_guarded(site: Site, path: str) -> None:
     assert "frame-ancestors 'none'" in policy
     assert "unsafe" not in policy
     assert "script-src" not in policy
+
+
+def test_a_shops_page_may_read_that_a_method_is_refused(site: Site) -> None:
+    refused = site.send("DELETE", "/v1/makes", headers={"Origin": "https://shop.example"})
+    assert (refused.status_code, refused.headers["Access-Control-Allow-Origin"]) == (405, "*")
+    assert "Allow" in refused.headers["Access-Control-Expose-Headers"].split(", ")

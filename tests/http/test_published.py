@@ -10,7 +10,7 @@ import pytest
 
 from boltspan.domain.errors import Unavailable
 from boltspan.http.published import Published
-from boltspan.services.protocols import Storage, UnitOfWork
+from boltspan.services.protocols import Encoded, Storage, UnitOfWork
 from boltspan.services.publishing import frame_path
 from tests.http.world import F1, F2, Site
 
@@ -235,3 +235,16 @@ def test_a_very_large_answer_is_not_kept(site: Site, monkeypatch: pytest.MonkeyP
     published = kept(site.storage, Clock())
     assert published.answer(frame_path(F1)) is not None
     assert len(published) == 0
+
+
+def test_answers_encoded_anew_without_a_change_are_seen_by_running_workers(site: Site) -> None:
+    """As when a newer version of the service starts beside this one on the same database."""
+    app = site.build(follow_s=0)
+    path = frame_path(F1)
+    before = site.get(path, app=app).headers["ETag"]
+    with site.storage.writing() as uow:
+        kept = uow.published.get(path)
+        assert kept is not None
+        uow.published.put([Encoded(path, b'{"written": "otherwise"}', '"other"', kept.sequence)])
+        uow.settings.put("answers_version", "another")
+    assert site.get(path, app=app).headers["ETag"] == '"other"' != before

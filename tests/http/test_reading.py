@@ -182,3 +182,11 @@ def test_the_vocabulary_leads_to_the_description(site: Site) -> None:
     for relation in ("service-desc", "service-doc", "license"):
         assert f'rel="{relation}"' in found.headers["Link"]
     assert set(found.json) >= {"cautions", "standings", "advice", "supply", "mounts", "label_reasons", "mistakes"}
+
+
+def test_an_unknown_make_or_model_is_answered_with_the_nearest(site: Site) -> None:
+    model = site.get("/v1/makes/tarnvale/skery/2021")
+    assert (model.status_code, model.get_json()["nearest"][0]) == (404, "tarnvale/skerry")
+    make = site.get("/v1/makes/tarnvael")
+    assert (make.status_code, make.get_json()["nearest"]) == (404, ["tarnvale"])
+    assert "nearest" not in site.get("/v1/makes/zzzzqqqq").get_json()

@@ -104,6 +104,7 @@ def test_what_each_role_may_do_is_what_the_document_says(site: Site, who: str | 
     may = ROLES[PEOPLE[who]] if who else frozenset()
     values = {
         "frame_id": F1,
+        "shock_id": "s-0000000000",
         "make": "tarnvale",
         "model": "skerry",
         "year": "2021",

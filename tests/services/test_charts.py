@@ -14,11 +14,13 @@ from boltspan.domain.charts.rows import ChartRow
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import InvalidInput, NotAllowed, NotAuthenticated
 from boltspan.domain.frames import Years
+from boltspan.domain.labels import REASONS as LABEL_REASONS
 from boltspan.domain.values import EndValue
+from boltspan.domain.vocabulary import VOCABULARY
 from boltspan.services import lookup
 from boltspan.services.charts import Chart, ChartReport, Outcome, import_chart
 from boltspan.services.permissions import ANYBODY, COMMAND_LINE, ROLES, Actor
-from boltspan.services.protocols import Storage
+from boltspan.services.protocols import Storage, StoredFrame
 from tests.charts.catalogue import EXPECTED, MESSY, plant_catalogue
 from tests.services.conftest import StandingClock
 
@@ -42,6 +44,7 @@ def bring(
     document: str = "wall chart",
     mapping: ChartMapping | None = None,
     preview: bool = False,
+    propose: bool = False,
     actor: Actor = COMMAND_LINE,
 ) -> tuple[ChartReport, list[Outcome]]:
     data = raw.encode() if isinstance(raw, str) else raw
@@ -51,7 +54,7 @@ def bring(
         assert row.number == outcome.row
         told.append(outcome)
 
-    chart = Chart(lambda: iter([data[:7], data[7:]]), document, PERSON, mapping or ChartMapping())
+    chart = Chart(lambda: iter([data[:7], data[7:]]), document, PERSON, mapping or ChartMapping(), propose)
     with storage.reading() if preview else storage.writing() as uow:
         report = import_chart(actor, uow, StandingClock(), chart, tell, preview=preview)
     return report, told
@@ -272,3 +275,95 @@ def test_hostile_cells_are_told_or_kept_as_text(world: Storage) -> None:
     assert {o.outcome for o in told} == {"refused"}
     assert Counter(o.code for o in told)["hidden_character"] == 2
     assert report.counts == {"refused": 4}
+
+
+NEW = "make;model;year;upper;lower\nTarnvale;Hollowmere;2021-22;8x22,2;8x30\nTarnvale;Hollowmere;2023;8x22,2;8x30\n"
+
+
+def proposed(storage: Storage) -> list[StoredFrame]:
+    with storage.reading() as uow:
+        return [s for s in uow.catalogue.every_frame() if not s.listed]
+
+
+def test_unknown_makes_and_models_become_proposals_and_a_second_import_adds_nothing(world: Storage) -> None:
+    text = NEW + "Ebbcombe;Skerry;2020+;M6x25,4;trunnion\n"
+    report, _ = bring(world, text, propose=True)
+    assert report.counts == {"proposed": 6}
+    hollowmere, ebbcombe = sorted(proposed(world), key=lambda s: s.frame.model)
+    assert (hollowmere.frame.make, hollowmere.frame.model) == ("tarnvale", "hollowmere")
+    assert (hollowmere.frame.years, hollowmere.frame.ends) == (Years(2021, 2023), ("upper", "lower"))
+    assert (ebbcombe.frame.make, ebbcombe.frame.years) == ("ebbcombe", Years(2020))
+    assert hollowmere.proposed_by == PERSON
+    assert [c.years for c in claims(world, hollowmere.frame.id) if c.subject == "upper"] == [
+        Years(2021, 2022), Years(2023, 2023)
+    ]  # fmt: skip
+    with world.reading() as uow:
+        case = uow.cases.of_subject(hollowmere.frame.id, "record")
+        assert case is not None
+        assert case.reasons == ("proposal",)
+        published = uow.published.get(f"/v1/frames/{hollowmere.frame.id}")
+        assert published is None or published.body is None
+        make = uow.catalogue.make("ebbcombe")
+    assert make is not None
+    assert make.name == "Ebbcombe"
+    before = events(world)
+    again, _ = bring(world, text, propose=True)
+    assert again.counts == {"said_already": 6}
+    assert events(world) == before
+    assert bring(world, text)[0].counts == {"unknown": 3}
+
+
+def test_a_preview_of_proposals_writes_nothing_and_names_no_frame(world: Storage) -> None:
+    before = events(world)
+    report, told = bring(world, NEW, propose=True, preview=True)
+    assert report.counts == {"proposed": 4}
+    assert {o.frame for o in told} == {""}
+    assert events(world) == before
+    assert not proposed(world)
+
+
+def test_years_apart_or_of_other_sizes_are_proposed_as_frames_of_their_own(world: Storage) -> None:
+    sizes = (("2015-17", "8x30"), ("2018", "8x25.4"), ("2021", "8x25.4"))
+    bring(world, HEAD + "".join(f"Tarnvale,Hollowmere,{years},{size},\n" for years, size in sizes), propose=True)
+    assert {s.frame.years for s in proposed(world)} == {Years(2015, 2017), Years(2018, 2018), Years(2021, 2021)}
+
+
+@pytest.mark.parametrize(("row", "outcome", "code"), [
+    ("Tarnvale,Skery,2021,8x22.2,", "unknown", "near_known"),
+    ("Tarnvael,Skerry,2021,8x22.2,", "unknown", "near_known"),
+    ("Tarnvale,Hollowmere,,8x22.2,", "held", "which_years"),
+    ("Tarnvale,Hollowmere,all years,8x22.2,", "held", "which_years"),
+    ("Tarnvale,\u0421k\u0435llowmere,2021,8x22.2,", "held", "name_unfit"),
+    ("Tarnvale,Hollowmere,2021,8 x 15,", "refused", "width_or_bore_unclear"),
+    ("Tarnvale,Skerry,1990,8x22.2,", "unknown", "no_frame_in_years"),
+])  # fmt: skip
+def test_what_is_not_sure_is_not_proposed(world: Storage, row: str, outcome: str, code: str) -> None:
+    _, told = bring(world, HEAD + row + "\n", propose=True)
+    assert [(o.outcome, o.code) for o in told] == [(outcome, code)]
+    assert not proposed(world)
+
+
+def test_ends_without_names_or_of_two_pairs_are_asked_for(world: Storage) -> None:
+    _, (both,) = bring(world, "make,model,year,size\nTarnvale,Hollowmere,2021,8x30 both ends\n", propose=True)
+    text = "make,model,year,upper,front\nTarnvale,Ammerfell,2021,8x30,\nTarnvale,Ammerfell,2021,,8x30\n"
+    _, mixed = bring(world, text, propose=True)
+    assert {(o.outcome, o.code) for o in (both, *mixed)} == {("held", "which_ends")}
+    assert not proposed(world)
+
+
+def test_what_a_maintainer_turned_down_is_not_proposed_again(world: Storage) -> None:
+    bring(world, NEW, propose=True)
+    (stored,) = proposed(world)
+    gone = replace(stored.frame, record="withdrawn", withdrawn_on="2026-06-02", why="no such model")
+    with world.writing() as uow:
+        uow.catalogue.put_frame(replace(stored, frame=gone))
+    _, told = bring(world, NEW, propose=True)
+    assert [o.code for o in told] == ["turned_down", "turned_down"]
+    assert "no such model" in told[0].detail
+
+
+def test_every_code_of_a_chart_has_its_text(world: Storage) -> None:
+    _, told = bring(world, MESSY.read_bytes(), propose=True)
+    known = VOCABULARY["chart_reasons"].keys() | LABEL_REASONS.keys()
+    assert {o.code for o in told if o.code} <= known
+    assert {o.outcome for o in told} <= VOCABULARY["chart_outcomes"].keys()

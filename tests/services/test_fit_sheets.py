@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -13,6 +14,7 @@ from boltspan.domain.vocabulary import VOCABULARY
 from boltspan.services.fit_frames import MOST_FRAMES
 from boltspan.services.fitsheets import fit_sheets
 from boltspan.services.lookup import name_index
+from boltspan.services.protocols import Storage
 from tests.domain.builders import SIZE, frame, page, ruling
 from tests.services.conftest import Shop
 
@@ -139,3 +141,88 @@ def test_a_frame_written_out_needs_no_record(shop: Shop) -> None:
     assert (front["verdict"], front["advice"], front["reasons"]) == ("buy", "ask_first", ["size_stated_by_asker"])
     assert rear["verdict"] == "not_known"
     assert sheet["frame"]["ends"]["front"]["stated"]["label"] == "M8 x 30"
+
+
+SKERRY, BRINDLE = "f-7k3m9q2dxw", "s-ht9c2a18qb"
+"""Of the shipped, invented records: a frame of 210 x 55, and a shock that is sold with this frame's hardware."""
+
+
+def of_shipped(filled: Storage, **question: Any) -> dict[str, Any]:
+    with filled.reading() as uow:
+        return fit_sheets(uow, name_index(uow), question_from(FitQuestion, question))
+
+
+def test_shocks_by_their_id(filled: Storage) -> None:
+    """The shipped records are filled in once, so several things are looked at here."""
+    _brings_its_eyelets_and_what_is_in_its_box(filled)
+    _may_not_be_contradicted(filled)
+    _is_beware_of_in_a_size_not_listed(filled)
+    _answers_for_one_that_was_merged_into_it(filled)
+    _is_marked_at_an_end_on_hold(filled)
+
+
+def _brings_its_eyelets_and_what_is_in_its_box(filled: Storage) -> None:
+    """The record says eyelets of 15 by 22 at both ends: spacers of (22.2 - 22) / 2 = 0.1, and hardware in the box."""
+    answer = of_shipped(filled, frame=SKERRY, new_shock={"id": BRINDLE, "eye_to_eye_mm": 210, "stroke_mm": 55})
+    assert answer["new_shock"]["id"] == BRINDLE
+    assert answer["new_shock"]["ends"]["body"]["standing"] == "settled"
+    sheet = answer["sheets"][0]
+    assert sheet["shock_size"]["outcome"] == "goes"
+    for way in sheet["ways"]:
+        upper, lower = way["ends"]["upper"], way["ends"]["lower"]
+        assert (upper["verdict"], upper["reasons"]) == ("keep", ["hardware_in_the_box"])
+        assert upper["kit"]["eyelet_width_mm"] == 22
+        assert upper["built"]["spacer_mm"] == Decimal("0.1")
+        assert (lower["verdict"], lower["advice"]) == ("keep", "ask_first")
+        assert lower["reasons"] == ["hardware_in_the_box", "end_unknown"]
+
+
+def _may_not_be_contradicted(filled: Storage) -> None:
+    bore = {"mount": "eyelet", "eyelet_bore_mm": Decimal("15.08")}
+    for shock, pointer, code in (
+        ({"id": BRINDLE, "body": {"mount": "trunnion"}}, "/new_shock/body", "contradicts_record"),
+        ({"id": BRINDLE, "both": bore}, "/new_shock/both", "contradicts_record"),
+        ({"id": "s-2cgj5dywb1"}, "/new_shock/id", "shock_gone"),
+    ):
+        with pytest.raises(InvalidInput) as refused:
+            of_shipped(filled, frame=SKERRY, new_shock=shock)
+        assert [(p.pointer, p.code) for p in refused.value.problems] == [(pointer, code)]
+
+
+def _is_beware_of_in_a_size_not_listed(filled: Storage) -> None:
+    """The record lists 210 x 55 among others, and not 205 x 57; 55.2 is within the 0.5 of names of one stroke."""
+    for length, stroke, listed in ((210, Decimal("55.2"), True), (205, 57, False)):
+        shock = {"id": BRINDLE, "eye_to_eye_mm": length, "stroke_mm": stroke}
+        (sheet,) = of_shipped(filled, frame=SKERRY, new_shock=shock)["sheets"]
+        assert ("shock_size_not_listed" not in sheet["cautions"]) is listed
+
+
+def _answers_for_one_that_was_merged_into_it(filled: Storage) -> None:
+    answer = of_shipped(filled, frame=SKERRY, new_shock={"id": "s-u866rq7w66"})
+    assert answer["new_shock"]["id"] == "s-mzpzsb0005"
+
+
+def _is_marked_at_an_end_on_hold(filled: Storage) -> None:
+    """A maintainer has put the body of this shock on hold; what the asker measured there fills the gap."""
+    held = {"id": "s-3u9p2jmkya"}
+    (way, *_) = of_shipped(filled, frame=SKERRY, new_shock=held, shock_up="body")["sheets"][0]["ways"]
+    assert way["ends"]["upper"]["verdict"] == "not_known"
+    own = held | {"body": {"mount": "eyelet", "eyelet_bore_mm": 15}}
+    (way, *_) = of_shipped(filled, frame=SKERRY, new_shock=own, shock_up="body")["sheets"][0]["ways"]
+    assert way["ends"]["upper"]["verdict"] == "buy"
+
+
+def test_every_shipped_frame_with_every_shipped_shock_is_answered(filled: Storage) -> None:
+    """Whatever the records hold, no pair fails, and every code has its text."""
+    with filled.reading() as uow:
+        index = name_index(uow)
+        shocks = [s.shock.id for s in uow.shocks.every_shock() if s.shock.live]
+        frames = [s.frame.id for s in uow.catalogue.every_frame() if s.frame.live]
+        seen = set()
+        for turn, frame_id in enumerate(frames):
+            shock = {"id": shocks[turn % len(shocks)]}
+            answer = fit_sheets(uow, index, question_from(FitQuestion, {"frame": frame_id, "new_shock": shock}))
+            ends = [end for way in answer["sheets"][0]["ways"] for end in way["ends"].values()]
+            seen |= {end["verdict"] for end in ends}
+            assert {reason for end in ends for reason in end["reasons"]} <= set(answer["texts"].get("fit_reasons", {}))
+    assert {"buy", "none_needed", "incompatible", "not_known", "disputed", "ask_frame_maker"} <= seen

@@ -15,16 +15,16 @@ from boltspan.config import Config
 from boltspan.dataset.releasing.cells import CsvFile
 from boltspan.domain import jsontext
 from boltspan.domain.charts.headings import ChartMapping, mapping_from
+from boltspan.domain.charts.outcomes import OUTCOMES, TAKEN
 from boltspan.domain.charts.rows import ChartRow
 from boltspan.domain.ids import check_id, mint
-from boltspan.services.charts import OUTCOMES, Chart, ChartReport, Outcome, import_chart
+from boltspan.services.charts import Chart, ChartReport, Outcome, import_chart
 from boltspan.services.clock import SystemClock
 from boltspan.services.permissions import COMMAND_LINE
 
 COLUMNS: Final = ("row", "outcome", "field", "got", "code", "reason")
 """Columns of the file of what was not taken."""
 _CHUNK: Final = 1 << 16
-_TAKEN: Final = ("added", "said_already")
 
 
 def register(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -39,6 +39,9 @@ def register(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     )
     bring.add_argument("chart", metavar="CHART.csv", type=Path)
     bring.add_argument("--preview", action="store_true", help="show how each row is read; write nothing")
+    bring.add_argument(
+        "--propose", action="store_true", help="propose the frames of makes and models that are not known"
+    )
     bring.add_argument("--mapping", metavar="FILE", type=Path, help="JSON that says what each column and word means")
     bring.add_argument("--save-mapping", metavar="FILE", type=Path, help="write how the columns were read, as JSON")
     bring.add_argument(
@@ -97,7 +100,7 @@ def _chart(args: argparse.Namespace) -> Chart:
             sha256.update(chunk)
         document = f"{path.name}, sha256 {sha256.hexdigest()[:12]}"
     by = check_id("person", args.by, "/by") if args.by is not None else mint("person")
-    return Chart(chunks, document, by, _mapping(args.mapping))
+    return Chart(chunks, document, by, _mapping(args.mapping), args.propose)
 
 
 def _mapping(path: Path | None) -> ChartMapping:
@@ -108,7 +111,7 @@ def _teller(refused: CsvFile | None, *, whole: bool) -> Callable[[ChartRow, Outc
     """Return what writes down each outcome: a preview prints all, else what is not taken is listed once."""
 
     def tell(row: ChartRow, outcome: Outcome) -> None:
-        taken = outcome.outcome in _TAKEN
+        taken = outcome.outcome in TAKEN
         if refused is not None and not taken:
             refused.write(_cells(outcome))
         if whole or (refused is None and not taken):
@@ -125,9 +128,10 @@ def _cells(outcome: Outcome) -> dict[str, Any]:
 
 def _line(row: ChartRow, outcome: Outcome) -> str:
     start = f"row {outcome.row:<6} {outcome.outcome:<12} "
-    if outcome.outcome in _TAKEN:
+    if outcome.outcome in TAKEN:
         named = f"{row.make} {row.model}".strip()
-        return f"{start} {named}, {outcome.frame} {outcome.subject}: {outcome.label}   <- {outcome.got!r}"
+        frame = outcome.frame or "a frame to propose,"
+        return f"{start} {named}, {frame} {outcome.subject}: {outcome.label}   <- {outcome.got!r}"
     if not outcome.code:
         return f"{start} {row.quote!r}"
     got = f" {outcome.got!r}" if outcome.got else ""

@@ -38,11 +38,14 @@ def document(path: str, raw: bytes) -> Document:
         return Document(path, raw, unread=str(e))
 
 
-def documents_in(root: Path) -> list[Document]:
-    """Return dataset.json and every JSON file in the record folders of ``root``, by path; [] for no such folder."""
+def documents_in(root: Path) -> Iterator[Document]:
+    """Yield dataset.json and every JSON file in the record folders of ``root``, by path; none for no such folder.
+
+    Each is read when it is asked for, so that a large dataset never lies in memory as text.
+    """
     paths = [root / HEADER] + [p for folder in FOLDERS for p in (root / folder).rglob("*.json")]
     files = sorted((p.relative_to(root).as_posix(), p) for p in paths if p.is_file())
-    return [document(path, file.read_bytes()) for path, file in files]
+    return (document(path, file.read_bytes()) for path, file in files)
 
 
 def part(data: Any, key: str) -> Any:

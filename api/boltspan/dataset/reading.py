@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from typing import Any, Final, TypeVar
 
 from boltspan.dataset.contents import Dataset
@@ -23,36 +22,32 @@ CODE: Final = "record"
 T = TypeVar("T")
 
 
-def read_records(
-    documents: Iterable[Document], shape_problems: Mapping[str, Iterable[Problem]]
-) -> tuple[Records, list[Problem]]:
-    """Return the records in ``documents`` and what the domain finds wrong in them.
+class Reader:
+    """Reads documents one after the other (``read``); ``problems`` is what the domain finds wrong in them."""
 
-    ``shape_problems`` are the schemas' findings by path: a record with one is passed over, since it is told about
-    already, while the records beside it are read.
-    """
-    reader = _Reader()
-    for document in documents:
-        reader.gathered.paths.add(document.path)
-        broken = frozenset(p.pointer for p in shape_problems.get(document.path, ()))
-        if document.unread is None and isinstance(document.data, Mapping):
-            reader.read(document, broken)
-    return reader.gathered.records(), reader.problems
-
-
-class _Reader:
     def __init__(self) -> None:
-        self.gathered = Gathered()
         self.problems: list[Problem] = []
+        self._gathered = Gathered()
+
+    def records(self) -> Records:
+        """Return the records read so far."""
+        return self._gathered.records()
 
     def read(self, document: Document, broken: frozenset[str]) -> None:
-        """Read one document; ``broken`` holds the pointers at which its shape is wrong."""
+        """Read one document.
+
+        ``broken`` holds the pointers at which the schemas find its shape wrong: a record there is passed over, since
+        it is told about already, while the records beside it are read.
+        """
+        self._gathered.paths.add(document.path)
         data, path = document.data, document.path
+        if document.unread is not None or not isinstance(data, Mapping):
+            return
         if document.kind == "dataset" and not broken:
-            self.gathered.dataset = self._keep(path, lambda: _dataset(data))
+            self._gathered.dataset = self._keep(path, lambda: _dataset(data))
         elif document.kind == "make" and not broken:
             if (make := self._keep(path, lambda: make_from(data))) is not None:
-                self.gathered.makes.append(Placed(path, "", make))
+                self._gathered.makes.append(Placed(path, "", make))
         elif document.kind in ("frames", "shocks"):
             self._made(document.kind, path, data, broken)
         elif document.kind == "hardware":
@@ -61,11 +56,11 @@ class _Reader:
     def _hardware(self, path: str, data: Mapping[str, Any], broken: frozenset[str]) -> None:
         for i, item in objects(part(data, "sizes")):
             at = f"/sizes/{i}"
-            self.gathered.ids.add(str(item.get("id")))
+            self._gathered.ids.add(str(item.get("id")))
             if not _hurt(broken, at):
                 row = self._keep(path, lambda x=item, a=at: hardware_sizes_from(x, a))  # type: ignore[misc]
                 if row is not None:
-                    self.gathered.hardware.append(Placed(path, at, row))
+                    self._gathered.hardware.append(Placed(path, at, row))
 
     def _made(self, kind: str, path: str, data: Mapping[str, Any], broken: frozenset[str]) -> None:
         make, model_data = part(data, "make"), part(data, "model")
@@ -80,9 +75,9 @@ class _Reader:
     def _model(self, kind: str, path: str, make: str, data: Any) -> None:
         if kind == "shocks":
             if (shock_model := self._keep(path, lambda: shock_model_from(make, data, "/model"))) is not None:
-                self.gathered.shock_models.append(Placed(path, "/model", shock_model))
+                self._gathered.shock_models.append(Placed(path, "/model", shock_model))
         elif (model := self._keep(path, lambda: model_from(make, data, "/model"))) is not None:
-            self.gathered.models.append(Placed(path, "/model", model))
+            self._gathered.models.append(Placed(path, "/model", model))
 
     def _record(
         self,
@@ -99,15 +94,15 @@ class _Reader:
         else:
             record = self._keep(path, lambda: frame_from(*slugs, data, pointer))
         if isinstance(record, Shock):
-            self.gathered.shocks.append(Placed(path, pointer, record))
+            self._gathered.shocks.append(Placed(path, pointer, record))
         elif record is not None:
-            self.gathered.frames.append(Placed(path, pointer, record))
+            self._gathered.frames.append(Placed(path, pointer, record))
         else:
             return
         claims = self._statements(path, pointer, record, data, "claims", broken, claim_from)
         decisions = self._statements(path, pointer, record, data, "decisions", broken, decision_from)
-        self.gathered.claims += claims
-        self.gathered.decisions += decisions
+        self._gathered.claims += claims
+        self._gathered.decisions += decisions
 
     def _statements(
         self,
@@ -129,7 +124,7 @@ class _Reader:
 
     def _note_ids(self, pointer: str, frame: Mapping[str, Any]) -> None:
         statements = [s for kind in ("claims", "decisions") for _, _, s in statements_in(pointer, frame, kind)]
-        self.gathered.ids |= {str(item.get("id")) for item in (frame, *statements)}
+        self._gathered.ids |= {str(item.get("id")) for item in (frame, *statements)}
 
     def _keep(self, path: str, read: Callable[[], T]) -> T | None:
         try:
@@ -149,11 +144,3 @@ def _hurt(broken: frozenset[str], pointer: str, but: str | None = None) -> bool:
 
 def _dataset(data: Mapping[str, Any]) -> Dataset:
     return Dataset(text_from(data["title"], "/title", 200), str(data["licence"]), data["demo"], int(data["head"]))
-
-
-def by_path(problems: Iterable[Problem]) -> dict[str, list[Problem]]:
-    """Return the problems by the file they are in."""
-    found: dict[str, list[Problem]] = defaultdict(list)
-    for problem in problems:
-        found[problem.path].append(problem)
-    return found

@@ -64,12 +64,12 @@ class BrokenJson(BoltspanError):
 
 
 class NotFound(BoltspanError):
-    """No such thing, or nothing the asking person may see."""
+    """No such thing, or nothing the asking person may see; ``nearest`` are the names of things that may be meant."""
 
     code = "not_found"
 
-    def __init__(self, what: str, name: str) -> None:
-        self.what, self.name = what, name
+    def __init__(self, what: str, name: str, nearest: tuple[str, ...] = ()) -> None:
+        self.what, self.name, self.nearest = what, name, nearest
         super().__init__(f"there is no {what} {name[:80]!r}")
 
 

@@ -6,6 +6,8 @@ from typing import Final
 
 from boltspan.domain.bench_cautions import BENCH_CAUTIONS
 from boltspan.domain.cautions import CAUTIONS
+from boltspan.domain.charts.outcomes import OUTCOMES as CHART_OUTCOMES
+from boltspan.domain.charts.outcomes import REASONS as CHART_REASONS
 from boltspan.domain.fitsheet.kits import BUSHINGS, O_RINGS, SIDES, SLEEVES
 from boltspan.domain.fitsheet.texts import QUESTIONS
 from boltspan.domain.fitsheet.told import KINDS as FIT_SHEET_KINDS
@@ -105,4 +107,6 @@ VOCABULARY: Final = {
     "kit_sleeves": SLEEVES,
     "kit_o_rings": O_RINGS,
     "kit_sides": SIDES,
+    "chart_outcomes": CHART_OUTCOMES,
+    "chart_reasons": CHART_REASONS,
 }

@@ -22,11 +22,13 @@ from boltspan.http import (
     edits,
     fit_sheets,
     frames,
+    hardware,
     health,
     lookups,
     makes,
     releases,
     reviews,
+    shocks,
     vocabulary,
 )
 from boltspan.http.auth import undeclared
@@ -45,7 +47,7 @@ from boltspan.services.protocols import Clock, Storage
 
 RESOURCES: Final = (
     makes, frames, lookups, fit_sheets, claims, charts, reviews, decisions, edits, changes, releases, vocabulary, bench,
-    health,
+    shocks, hardware, health,
 )  # fmt: skip
 JSON_ACCEPTED: Final = frozenset({"*/*", "application/json"})
 
@@ -197,7 +199,8 @@ def _after(response: Response) -> Response:
         given.setdefault("Vary", VARY)
     public = ["GET"] if request.url_rule is None else app.public_methods.get(request.url_rule.rule, [])
     asked = request.headers.get("Access-Control-Request-Method", request.method)
-    if asked in public or (asked == "HEAD" and "GET" in public):
+    refused = response.status_code == 405  # says nothing but which methods there are
+    if asked in public or (asked == "HEAD" and "GET" in public) or refused:
         given.update(CORS)
         if request.method == "OPTIONS":
             given.update({"Access-Control-Allow-Methods": ", ".join(public), **dict(PREFLIGHT)})

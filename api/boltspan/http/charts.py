@@ -34,7 +34,8 @@ def bring_chart(call: Call, body: Mapping[str, Any]) -> Response:
     """Take in a shop's chart: a claim for everything it clearly says of a known frame, all of it at once.
 
     What cannot be read or placed for sure is not taken and told with the reason: a refused label, an end of another
-    pair, an unknown make with the nearest names, a row that the chart itself contradicts. The same chart again adds
+    pair, an unknown make with the nearest names, a row that the chart itself contradicts. With propose, the frames of
+    makes and models that are not known are proposed, for another maintainer to accept. The same chart again adds
     nothing. Larger charts are taken in at the command line.
     """
     key = call.once_key()

@@ -18,6 +18,7 @@ from boltspan.domain.errors import (
     Moved,
     NotAllowed,
     NotAuthenticated,
+    NotFound,
     TooMany,
 )
 from boltspan.domain.refusals import BenchRefusal
@@ -59,7 +60,8 @@ KINDS: Final = (
          "Tokens are never taken from the address."),
     Kind("not_allowed", 403, "This token may not do this", "The person is known, but lacks the permission, or the "
          "rules keep this from them, such as deciding on an own claim."),
-    Kind("not_found", 404, "There is no such thing", "There is nothing under this address, or nothing you may see."),
+    Kind("not_found", 404, "There is no such thing", "There is nothing under this address, or nothing you may see. "
+         "For a make or model, nearest names those that may be meant."),
     Kind("method_not_allowed", 405, "This address takes other methods", "The Allow header lists those it takes."),
     Kind("conflict", 409, "This does not go with what stands", "The request is sound, but not in the present state."),
     Kind("gone", 410, "The record is gone", "It was withdrawn or divided; why says so, and ask_instead lists the "
@@ -86,7 +88,7 @@ _OF_STATUS: Final = {
     415: "unsupported_media_type",
     500: "internal_error",
 }
-_PLACES: Final = {"frame": "/v1/frames/{}"}
+_PLACES: Final = {"frame": "/v1/frames/{}", "shock": "/v1/shocks/{}"}
 
 
 def problem_response(error: Exception, request_id: str) -> Response:
@@ -118,6 +120,8 @@ def _members(error: BoltspanError) -> dict[str, Any]:
             return {"errors": [_entry(p) for p in error.problems]}
         case Gone():
             return {"why": error.why, "ask_instead": list(error.ask_instead)}
+        case NotFound() if error.nearest:
+            return {"nearest": list(error.nearest)}
     return {}
 
 

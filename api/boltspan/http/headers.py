@@ -26,7 +26,7 @@ SECURE_PAGE: Final = (
 )
 """Pages have a style sheet and pictures of their own and no script at all."""
 
-EXPOSED: Final = "ETag, Link, Location, RateLimit, RateLimit-Policy, Retry-After, X-Request-Id"
+EXPOSED: Final = "Allow, ETag, Link, Location, RateLimit, RateLimit-Policy, Retry-After, X-Request-Id"
 CORS: Final = (("Access-Control-Allow-Origin", "*"), ("Access-Control-Expose-Headers", EXPOSED))
 """On what anybody may read, so that a shop's page can ask. Never with credentials."""
 PREFLIGHT: Final = (

@@ -6,6 +6,7 @@ from typing import Final
 
 from flask import Response
 
+from boltspan.domain.errors import NotFound
 from boltspan.http.call import Call
 from boltspan.http.headers import LOOKUP_CACHE
 from boltspan.http.operations import KEPT, NOT_MODIFIED, Answer, Resource
@@ -37,9 +38,12 @@ def list_makes(call: Call) -> Response:
     problems=[404],
 )
 def show_make(call: Call, make: str) -> Response:
-    """Show a make with its models and their years."""
+    """Show a make with its models and their years. For an unknown one the problem names the nearest."""
     with call.reading() as uow:
-        return call.shown(lookup.make(uow, make))
+        try:
+            return call.shown(lookup.make(uow, make))
+        except NotFound as unknown:
+            raise lookup.with_nearest(unknown, call.parts.names.index(uow), make) from None
 
 
 @resource.operation(
@@ -53,11 +57,15 @@ def show_year(call: Call, make: str, model: str, year: str) -> Response:
 
     All candidate frames, and the question for the customer that tells them apart. A year without a frame is an answer
     too: outcome unknown, never a guess from a neighbouring year. Beyond the last year of its evidence a settled value
-    is at most provisional. Answers that are published are exempt from the quota.
+    is at most provisional. For an unknown make or model the problem names the nearest. Answers that are published are
+    exempt from the quota.
     """
     wanted = year_from(year)
     if (ready := call.parts.published.answer(year_path(make, model, wanted))) is not None:
         return call.raw(ready, LOOKUP_CACHE)
     call.count_lookup()
     with call.reading() as uow:
-        return call.shown(lookup.year(uow, make, model, wanted))
+        try:
+            return call.shown(lookup.year(uow, make, model, wanted))
+        except NotFound as unknown:
+            raise lookup.with_nearest(unknown, call.parts.names.index(uow), make, model) from None

@@ -44,6 +44,7 @@ class Published:
         self._lock = threading.Lock()
         self._kept: dict[str, Ready] = {}
         self._sequence = -1
+        self._version: str | None = None
         self._generation = 0
         self._fresh_until = float("-inf")
 
@@ -86,15 +87,18 @@ class Published:
             return
 
     def follow(self, *, at_once: bool = False) -> None:
-        """Take over every answer that changed since the last look. Raises Unavailable."""
+        """Take over every answer that changed since the last look, or all when they were encoded anew without a change.
+
+        Raises Unavailable.
+        """
         with self._lock:
             started = self._now_s()
             if started < self._fresh_until and not at_once:
                 return
             self._fresh_until = float("-inf")
             with self._storage.reading() as uow:
-                last = uow.events.last()
-                if self._sequence < 0 or last < self._sequence:
+                last, version = uow.events.last(), uow.settings.get("answers_version")
+                if self._sequence < 0 or last < self._sequence or version != self._version:
                     self._generation += 1
                     self._kept = {}
                     for encoded in uow.published.newest(min(self._cap, self._fill)):
@@ -103,7 +107,7 @@ class Published:
                     self._generation += 1
                     for encoded in uow.published.since(self._sequence):
                         self._keep(encoded)
-            self._sequence = last
+            self._sequence, self._version = last, version
             self._fresh_until = started + self._follow_s
 
     def _keep(self, encoded: Encoded) -> None:

@@ -6,24 +6,32 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import Final
 
+from rapidfuzz import fuzz
+
 from boltspan.domain.frames import Frame, Years
 from boltspan.domain.names import folded
 from boltspan.services.lookup import name_index
-from boltspan.services.names import EXACT, NameIndex, clear
+from boltspan.services.names import EXACT, Hit, NameIndex, clear
 from boltspan.services.protocols import UnitOfWork
 
 MOST_SEARCHED: Final = 2000
 """Different unknown names for which near ones are looked up; for more of them none are offered."""
 _OFFERED: Final = 3
+_ALIKE: Final = 75.0
+"""Two names so many parts in a hundred alike may be one with a typing error (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Unplaced:
-    """Why a row is not about any known frame, or not about one for sure; ``held`` when a person can tell at once."""
+    """Why a row is not about any known frame, or not about one for sure; ``held`` when a person can tell at once.
+
+    ``alike``: the name it gives is so near a known one that it may be a typing error.
+    """
 
     code: str
     detail: str
     held: bool = False
+    alike: bool = False
 
 
 class ChartFrames:
@@ -64,15 +72,19 @@ class ChartFrames:
             self._named[asked] = self._find(make, model)
         return self._named[asked]
 
+    def makes(self, text: str) -> frozenset[str]:
+        """Return the slugs of the makes that the text names by slug, name or alias."""
+        return frozenset(self._makes.get(_key(text), ()))
+
     def _find(self, make: str, model: str) -> tuple[str, str] | Unplaced:
         if not make:
             found = self._whole.get(_key(model), set())
-            return self._only(found) if found else self._near(model, "unknown_model", None)
+            return self._only(found) if found else self._near("", model, "unknown_model", None)
         makes = self._makes.get(_key(make), set())
         found = {(m, slug) for m in makes for slug in self._models.get((m, _key(model)), ())}
         if found:
             return self._only(found)
-        return self._near(f"{make} {model}", "unknown_model" if makes else "unknown_make", makes)
+        return self._near(make, model, "unknown_model" if makes else "unknown_make", makes)
 
     def _only(self, found: set[tuple[str, str]]) -> tuple[str, str] | Unplaced:
         if len(found) == 1:
@@ -80,19 +92,26 @@ class ChartFrames:
         names = ", ".join(sorted(self._names[one] for one in found))
         return Unplaced("which_model", f"which one is it? {names}", held=True)
 
-    def _near(self, text: str, code: str, makes: set[str] | None) -> tuple[str, str] | Unplaced:
+    def _near(self, make: str, model: str, code: str, makes: set[str] | None) -> tuple[str, str] | Unplaced:
         what = code.removeprefix("unknown_")
         self._searched += 1
         if self._searched > MOST_SEARCHED:
             return Unplaced(code, f"no {what} of this name is known; near names are offered for {MOST_SEARCHED} only")
         if self._index is None:
             self._index = name_index(self._uow)
-        hits = self._index.find(text, _OFFERED)
+        hits = self._index.find(f"{make} {model}".strip(), _OFFERED)
         sure = [hit for hit in clear(hits) if hit.likeness == EXACT]
         if len(sure) == 1 and (makes is None or sure[0].make in makes):
             return sure[0].make, sure[0].model
         near = "; ".join(self._names[hit.make, hit.model] for hit in hits)
-        return Unplaced(code, f"no {what} of this name is known; nearest: {near or 'nothing alike'}")
+        alike = any(self._alike(make, model, hit) for hit in hits)
+        return Unplaced(code, f"no {what} of this name is known; nearest: {near or 'nothing alike'}", alike=alike)
+
+    def _alike(self, make: str, model: str, hit: Hit) -> bool:
+        """Return whether make and model, each by itself, may be a typing error of the hit's; other figures are none."""
+        known_make = self._names[hit.make, ""]
+        known_model = self._names[hit.make, hit.model].removeprefix(f"{known_make} ")
+        return _typing_error(make, known_make) and _typing_error(model, known_model)
 
     def frames(self, key: tuple[str, str], years: tuple[Years, ...] | None) -> list[Frame] | Unplaced:
         """Return the model's frames that were made in the years (None: all years), by first year; or why not.
@@ -117,6 +136,12 @@ class ChartFrames:
                     question = " ".join(sorted(asks)) or "which of the frames of these years?"
                     return Unplaced("which_frame", question, held=True)
         return found
+
+
+def _typing_error(text: str, known: str) -> bool:
+    a, b = _key(text), _key(known)
+    figures = [[ch for ch in name if ch.isdigit()] for name in (a, b)]
+    return figures[0] == figures[1] and fuzz.ratio(a, b) >= _ALIKE
 
 
 def _key(text: str) -> str:

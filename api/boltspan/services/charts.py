@@ -22,19 +22,11 @@ from boltspan.domain.sources import MOST_DOCUMENT, Source
 from boltspan.domain.values import EndValue, Value, agree
 from boltspan.services.cases import open_case
 from boltspan.services.chart_frames import ChartFrames, Unplaced
+from boltspan.services.chart_proposals import Proposals
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, UnitOfWork
 from boltspan.services.publishing import findings_of, republish
 
-OUTCOMES: Final = {
-    "added": "is a new claim",
-    "said_already": "the same chart has said it before",
-    "held": "a person has to answer a question first",
-    "unknown": "names a make, model or year that is not known",
-    "refused": "cannot be read",
-    "says_nothing": "states no size",
-}
-"""What becomes of what a row says."""
 _BATCH: Final = 500
 _NAMED: Final = 5
 
@@ -59,12 +51,16 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Chart:
-    """A chart about to be read: its bytes, its own name, the person who brings it, and what is said of its columns."""
+    """A chart about to be read: its bytes, its own name, the person who brings it, and what is said of its columns.
+
+    With ``propose`` the frames of makes and models that are not known are proposed.
+    """
 
     chunks: Chunks
     document: str
     by: str
     mapping: ChartMapping = ChartMapping()
+    propose: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,9 +101,9 @@ def import_chart(
     """Write a claim for everything the chart clearly says of a known frame, or with ``preview`` write nothing.
 
     ``tell`` is called for each thing every row says, in order, with what becomes of it. The chart is read three times
-    in bounded memory: for its encoding, for ends it contradicts itself about (all held), and to be taken in. What the
-    same document has said before, in whatever state its claim is now, is not said again. Claims of one document count
-    once, whoever brings it.
+    in bounded memory: for its encoding, for ends it contradicts itself about (all held), and to be taken in; a fourth
+    time for the frames that it proposes. What the same document has said before, in whatever state its claim is now,
+    is not said again. Claims of one document count once, whoever brings it.
 
     Raises InvalidInput when no headings are found or the document's name does not serve; NotAllowed.
     """
@@ -117,15 +113,15 @@ def import_chart(
                                accepted=f"1 to {MOST_DOCUMENT} characters")  # fmt: skip
     encoding = encoding_of(chart.chunks())
     headings = find_headings(list(itertools.islice(_lines(chart, encoding), LOOKED_AT)), chart.mapping)
-    frames = ChartFrames(uow)
+    places = _Places(uow, chart, _rows(chart, encoding, headings))
     own_words = _OwnWords()
-    for _, found in _statements(chart, encoding, headings, frames):
+    for _, found in _statements(_rows(chart, encoding, headings), places):
         if isinstance(found, _Statement):
             own_words.hear(found)
     sha256 = _sha256(chart)
-    taking = _Taking(actor, uow, clock, chart, sha256, preview)
+    taking = _Taking(actor, uow, clock, chart, sha256, places.proposals, preview=preview)
     counts: Counter[str] = Counter()
-    for row, found in _statements(chart, encoding, headings, frames):
+    for row, found in _statements(_rows(chart, encoding, headings), places):
         outcome = found if isinstance(found, Outcome) else own_words.contradiction(found) or taking.take(found)
         counts[outcome.outcome] += 1
         tell(row, outcome)
@@ -144,27 +140,51 @@ def _sha256(chart: Chart) -> str:
     return found.hexdigest()
 
 
-def _statements(
-    chart: Chart, encoding: Encoding, headings: Headings, frames: ChartFrames
-) -> Iterator[tuple[ChartRow, _Statement | Outcome]]:
-    """Yield what each row says, frame by frame, or why it is not taken."""
+class _Places:
+    """Where the rows of a chart belong: known frames, and with ``chart.propose`` those that its ``rows`` propose."""
+
+    def __init__(self, uow: UnitOfWork, chart: Chart, rows: Iterable[ChartRow]) -> None:
+        self._known = ChartFrames(uow)
+        self.proposals = Proposals(uow, self._known) if chart.propose else None
+        for row in rows if self.proposals is not None else ():
+            found = self._of_known(row) if row.said else []
+            if isinstance(found, Unplaced) and self.proposals is not None:
+                self.proposals.hear(row, found)
+
+    def frames(self, row: ChartRow) -> list[Frame] | Unplaced:
+        """Return the frames that the row is about, by first year, or why none."""
+        found = self._of_known(row)
+        if isinstance(found, Unplaced) and self.proposals is not None:
+            return self.proposals.frames(row, found)
+        return found
+
+    def _of_known(self, row: ChartRow) -> list[Frame] | Unplaced:
+        key = self._known.model(row.make, row.model)
+        return key if isinstance(key, Unplaced) else self._known.frames(key, row.years)
+
+
+def _rows(chart: Chart, encoding: Encoding, headings: Headings) -> Iterator[ChartRow]:
     reader = RowReader(headings, chart.mapping)
     for table_row in table_rows(_lines(chart, encoding), headings.delimiter):
         row = reader.read(table_row)
-        if row is None:
-            continue
+        if row is not None:
+            yield row
+
+
+def _statements(rows: Iterable[ChartRow], places: _Places) -> Iterator[tuple[ChartRow, _Statement | Outcome]]:
+    """Yield what each row says, frame by frame, or why it is not taken."""
+    for row in rows:
         if not row.said and not row.not_taken:
             yield row, Outcome(row.number, "says_nothing")
         for not_taken in row.not_taken:
             why = (not_taken.field, not_taken.got, not_taken.code, not_taken.detail)
             yield row, Outcome(row.number, "refused", *why)
         if row.said:
-            yield from ((row, found) for found in _placed(row, frames))
+            yield from ((row, found) for found in _placed(row, places))
 
 
-def _placed(row: ChartRow, frames: ChartFrames) -> Iterator[_Statement | Outcome]:
-    key = frames.model(row.make, row.model)
-    found = key if isinstance(key, Unplaced) else frames.frames(key, row.years)
+def _placed(row: ChartRow, places: _Places) -> Iterator[_Statement | Outcome]:
+    found = places.frames(row)
     if isinstance(found, Unplaced):
         outcome = "held" if found.held else "unknown"
         yield Outcome(row.number, outcome, "frame", _shown(row), found.code, found.detail)
@@ -257,9 +277,19 @@ def _touch(a: Years | None, b: Years | None) -> bool:
 class _Taking:
     """Writes claims in batches inside the open transaction, then brings answers and review cases in step."""
 
-    def __init__(self, actor: Actor, uow: UnitOfWork, clock: Clock, chart: Chart, sha256: str, preview: bool) -> None:
+    def __init__(
+        self,
+        actor: Actor,
+        uow: UnitOfWork,
+        clock: Clock,
+        chart: Chart,
+        sha256: str,
+        proposals: Proposals | None,
+        *,
+        preview: bool,
+    ) -> None:
         self._person, self._uow, self._clock = actor.person, uow, clock
-        self._chart, self._sha256, self._preview = chart, sha256, preview
+        self._chart, self._sha256, self._proposals, self._preview = chart, sha256, proposals, preview
         self._known: dict[str, set[tuple[str, Value | None, Years | None]]] = {}
         self._batch: list[Claim] = []
         self._touched: dict[str, int] = {}
@@ -273,8 +303,12 @@ class _Taking:
             known.add((found.subject, found.value, years))
             if not self._preview:
                 self._add(found, years)
-        return Outcome(found.row.number, "added" if new else "said_already", found.said.field, found.said.got,
-                       frame=found.frame.id, subject=found.subject, label=found.value.label)  # fmt: skip
+        waits = self._proposals is not None and self._proposals.waits(found.frame)
+        outcome = "said_already" if not new else "proposed" if waits else "added"
+        # The id that a preview would give a frame is not the one it gets.
+        frame = "" if self._proposals is not None and self._proposals.new(found.frame) else found.frame.id
+        return Outcome(found.row.number, outcome, found.said.field, found.said.got, frame=frame,
+                       subject=found.subject, label=found.value.label)  # fmt: skip
 
     def _said_of(self, frame: Frame) -> set[tuple[str, Value | None, Years | None]]:
         """Return what this document has said of the frame, claims that count no more included."""
@@ -288,6 +322,8 @@ class _Taking:
         return self._known[frame.id]
 
     def _add(self, found: _Statement, years: Years | None) -> None:
+        if self._proposals is not None and self._proposals.new(found.frame):
+            self._proposals.store(self._clock, self._person, self._chart.by, found.frame)
         page = f"row {found.row.number} of the file with sha256 {self._sha256[:12]}"
         source = Source("retailer_chart", self._chart.by, self._clock.today(), self._chart.document,
                         page=page, quote=found.row.quote)  # fmt: skip

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 
+from boltspan.domain.assumptions import EYE_TO_EYE_TOLERANCE_MM, STROKE_TOLERANCE_MM
 from boltspan.domain.errors import Gone, InvalidInput, Moved, NotFound
 from boltspan.domain.findings import Finding
 from boltspan.domain.fitsheet.facts import ShockFacts
 from boltspan.domain.fitsheet.question import ShockStated
-from boltspan.domain.shock_values import SIZES, ShockEnd, ShockSize, ShockSizes, ends_agree, same_shock_size
+from boltspan.domain.shock_values import SIZES, ShockEnd, ShockSize, ShockSizes, ends_agree
 from boltspan.domain.shocks import SHOCK_ENDS
 from boltspan.services.protocols import UnitOfWork
 from boltspan.services.shocks import FoundShock, find_shock
@@ -33,7 +34,7 @@ def shock_named(uow: UnitOfWork, stated: ShockStated | None, pointer: str) -> Na
     """Return the shock that ``stated`` means. The id of a merged record means the one that answers now.
 
     Raises InvalidInput naming the field: an id of no shock, or of one that was divided or withdrawn; a statement that
-    the record contradicts; a size that the shock is not made in.
+    the record contradicts.
     """
     if stated is None:
         return NamedShock()
@@ -41,10 +42,11 @@ def shock_named(uow: UnitOfWork, stated: ShockStated | None, pointer: str) -> Na
         return NamedShock(stated.facts)
     record = _record(uow, stated.id, f"{pointer}/id")
     ends = {end: _end(record.findings[end], stated, end, pointer) for end in SHOCK_ENDS}
-    size = _size(record.findings[SIZES], ShockSize(stated.eye_to_eye_mm, stated.stroke_mm), pointer)
+    size, listed = _size(record.findings[SIZES], ShockSize(stated.eye_to_eye_mm, stated.stroke_mm))
     standings = {end: "provisional" if record.findings[end].contested else record.findings[end].standing
                  for end in SHOCK_ENDS}  # fmt: skip
-    facts = ShockFacts(size.eye_to_eye_mm, size.stroke_mm, ends["body"], ends["shaft"], standings=standings)
+    facts = ShockFacts(size.eye_to_eye_mm, size.stroke_mm, ends["body"], ends["shaft"], standings=standings,
+                       size_listed=listed)  # fmt: skip
     return NamedShock(facts, record)
 
 
@@ -77,14 +79,22 @@ def _end(finding: Finding, stated: ShockStated, end: str, pointer: str) -> Shock
     return ShockEnd(*(getattr(said, each.name) or getattr(own, each.name) for each in fields(ShockEnd)))
 
 
-def _size(finding: Finding, stated: ShockSize, pointer: str) -> ShockSize:
-    """Return the shock's size: as stated, or what is left of the sizes it is made in when these are all of them."""
+def _size(finding: Finding, stated: ShockSize) -> tuple[ShockSize, bool]:
+    """Return the shock's size, and whether its record allows for it.
+
+    The size is as stated, or what is left of the sizes it is made in when these are all of them; metric and inch names
+    of one size count as equal.
+    """
     made = finding.value if isinstance(finding.value, ShockSizes) and finding.value.only else None
     if made is None:
-        return stated
-    left = [size for size in made.sizes if same_shock_size(size, stated)]
-    if not left:
-        name = "eye_to_eye_mm" if stated.eye_to_eye_mm is not None else "stroke_mm"
-        raise InvalidInput.one(f"{pointer}/{name}", "size_not_made", "the shock is not made in this size",
-                               got=stated.label, accepted=made.label)  # fmt: skip
-    return left[0] if len(left) == 1 else stated
+        return stated, True
+    left = [size for size in made.sizes if _alike(size, stated)]
+    return (left[0] if len(left) == 1 else stated), bool(left)
+
+
+def _alike(a: ShockSize, b: ShockSize) -> bool:
+    pairs = (
+        (a.eye_to_eye_mm, b.eye_to_eye_mm, EYE_TO_EYE_TOLERANCE_MM),
+        (a.stroke_mm, b.stroke_mm, STROKE_TOLERANCE_MM),
+    )
+    return all(x is None or y is None or abs(x - y) <= most for x, y, most in pairs)

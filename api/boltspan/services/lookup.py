@@ -24,6 +24,7 @@ from boltspan.services.publishing import answer_for_year, findings_of, is_demo
 
 MOST_LOOKUPS: Final = 200
 MOST_CANDIDATES: Final = 20
+MOST_NEAREST: Final = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,16 @@ def _frame_makes(uow: UnitOfWork) -> list[Make]:
     """Return the makes, those left out that make shocks and no frame."""
     only_shocks = {m.make for m in uow.shocks.models()} - {m.make for m in uow.catalogue.models()}
     return [m for m in uow.catalogue.makes() if m.slug not in only_shocks]
+
+
+def with_nearest(unknown: NotFound, index: NameIndex, make_slug: str, model_slug: str = "") -> NotFound:
+    """Return the error for an unknown make, or model of a make, with the slugs that are most like what was asked for.
+
+    Of a model make/model, of a make its slug; at most MOST_NEAREST, none when nothing is alike.
+    """
+    hits = index.find(f"{make_slug} {model_slug}".replace("-", " ").strip(), MOST_NEAREST)
+    slugs = (f"{hit.make}/{hit.model}" if model_slug else hit.make for hit in hits)
+    return NotFound(unknown.what, unknown.name, tuple(dict.fromkeys(slugs)))
 
 
 def make(uow: UnitOfWork, slug: str) -> dict[str, Any]:

@@ -22,9 +22,9 @@ MOST_TOLD: Final = 2000
 def bring_chart(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any], key: OnceKey) -> Receipt:
     """Take in what the chart clearly says, or with ``preview`` only tell how it is read; nothing unclear is taken.
 
-    ``data`` has document (the chart's own name) and text (with headings), and may have mapping and preview. The answer
-    tells the outcomes of the rows in order, at most MOST_TOLD of them, and the counts of all. Raises InvalidInput for
-    a chart without headings that serve.
+    ``data`` has document (the chart's own name) and text (with headings), and may have mapping, preview and propose
+    (frames that are not known are proposed). The answer tells the outcomes of the rows in order, at most MOST_TOLD of
+    them, and the counts of all. Raises InvalidInput for a chart without headings that serve.
     """
     person = actor.must("import_chart")
     return once(uow, clock, key, lambda: _bring(actor, person, uow, clock, data))
@@ -43,7 +43,8 @@ def _bring(actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mappi
 
     before = uow.events.last()
     preview = bool(data.get("preview", False))
-    chart = Chart(lambda: [raw], str(data["document"]), person, mapping)
+    propose = bool(data.get("propose", False))
+    chart = Chart(lambda: [raw], str(data["document"]), person, mapping, propose)
     report = import_chart(actor, uow, clock, chart, tell, preview=preview)
     titles = zip(report.headings.titles, report.headings.roles, strict=True)
     body = {

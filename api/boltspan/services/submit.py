@@ -219,22 +219,32 @@ def _propose(person: str, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]
     others = [s.frame for s in uow.catalogue.frames_of(make_slug, model_slug) if s.listed]
     if problems := overlap_problems(frame, others):
         raise InvalidInput(problems)
-    if make is None:
-        uow.events.record(person, "make_proposed", payload={"make": make_json(new_make)})
-        uow.catalogue.put_make(new_make)
-    if model is None:
-        payload = {"make_slug": make_slug, "model": model_json(new_model)}
-        uow.events.record(person, "model_proposed", payload=payload)
-        uow.catalogue.put_model(new_model)
-    payload = {"make_slug": make_slug, "model_slug": model_slug, "frame": frame_json(frame)}
-    sequence = uow.events.record(person, "frame_proposed", frame=frame.id, payload=payload)
-    uow.catalogue.put_frame(StoredFrame(frame, listed=False, proposed_by=person, sequence=sequence))
-    case = open_case(uow, clock, frame.id, RECORD, "proposal", sequence)
+    case = store_proposal(uow, clock, person, person, new_make, new_model, frame)
     body = {
         "frame": frame_head(frame, new_make, new_model) | {"ends": list(frame.ends), "listed": False},
         "review": {"id": case.id, "state": case.state},
     }
     return Receipt(body, f"/v1/frames/{frame.id}")
+
+
+def store_proposal(
+    uow: UnitOfWork, clock: Clock, person: str | None, by: str, make: Make, model: Model, frame: Frame
+) -> Case:
+    """Store a frame that is not listed yet, with its make and model where they are new, and return its review.
+
+    ``person`` does it (None: the command line) for ``by``, whose proposal it is. What stands is taken as it is.
+    """
+    if uow.catalogue.make(make.slug) is None:
+        uow.events.record(person, "make_proposed", payload={"make": make_json(make)})
+        uow.catalogue.put_make(make)
+    if uow.catalogue.model(model.make, model.slug) is None:
+        payload = {"make_slug": model.make, "model": model_json(model)}
+        uow.events.record(person, "model_proposed", payload=payload)
+        uow.catalogue.put_model(model)
+    payload = {"make_slug": model.make, "model_slug": model.slug, "frame": frame_json(frame)}
+    sequence = uow.events.record(person, "frame_proposed", frame=frame.id, payload=payload)
+    uow.catalogue.put_frame(StoredFrame(frame, listed=False, proposed_by=by, sequence=sequence))
+    return open_case(uow, clock, frame.id, RECORD, "proposal", sequence)
 
 
 def _slug(data: Mapping[str, Any], pointer: str) -> str:

@@ -6,7 +6,7 @@ speaks. Then the domain reads the records (code ``record``), then the rules abou
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final, Protocol
 
@@ -106,16 +106,20 @@ class Checked:
         return tuple(p for p in self.problems if not p.warning)
 
 
-def check(documents: Sequence[Document], *, layout: bool = True) -> Checked:
+def check(documents: Iterable[Document], *, layout: bool = True) -> Checked:
     """Return what the documents of one dataset say, and all that is wrong with them.
 
     Without ``layout`` it does not matter how their text is laid out, and the check takes half the time.
     """
     rules = [rule for rule in DOCUMENT_RULES if layout or rule is not formatted]
-    found = [p for d in documents for rule in rules for p in rule.find(d)]
-    shape = reading.by_path(p for p in found if p.code == schema.CODE)
-    records, unread = reading.read_records(documents, shape)
-    return Checked(records, tuple(_told_once([*found, *unread, *_record_problems(records)])))
+    found: list[Problem] = []
+    reader = reading.Reader()
+    for document in documents:
+        told = [p for rule in rules for p in rule.find(document)]
+        reader.read(document, frozenset(p.pointer for p in told if p.code == schema.CODE))
+        found += told
+    records = reader.records()
+    return Checked(records, tuple(_told_once([*found, *reader.problems, *_record_problems(records)])))
 
 
 def check_records(records: Records) -> list[Problem]:

@@ -17,11 +17,9 @@ from boltspan.domain.values import EndValue
 BLANKS: Final = frozenset({"", "-", "--", "–", "—", "?", ".", "..."})
 """Cells that say nothing."""
 SPELT_OUT: Final[dict[str, str]] = {
-    "brg": "bearing", "brgs": "bearing", "brng": "bearing", "trun": "trunnion", "trunn": "trunnion",
-    "trn": "trunnion", "prop": "proprietary", "propr": "proprietary", "comp": "compatible", "pair": "", "set": "",
-    "upr": "upper", "lwr": "lower", "frt": "front",
+    "brg": "bearing", "comp": "compatible", "pair": "", "set": "",
 }  # fmt: skip
-"""Abbreviations of charts and what they stand for in a label (common practice, no source)."""
+"""Abbreviations of charts that labels do not know by themselves (common practice, no source)."""
 # Words of phrases that labels know ("compatible with bearing", "n/a"), and letters that belong to numbers.
 _IN_PHRASES: Final = frozenset({"compatible", "with", "n", "a", "x", "m"})
 _WORD: Final = re.compile(r"(?<!\w)[^\W\d_]+(?!\w)")

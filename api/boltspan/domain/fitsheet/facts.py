@@ -49,7 +49,8 @@ class ShockFacts:
     """A shock: both ends by name, or ``both`` when they are alike; eye-to-eye length and stroke.
 
     ``standings`` says how each end stands in its record, by name; an end written out has none. ``in_the_box`` are the
-    ends of the frame, by the frame's names, whose hardware the shock is sold with.
+    ends of the frame, by the frame's names, whose hardware the shock is sold with. ``size_listed``: its record does not
+    say that it is made in other sizes only.
     """
 
     eye_to_eye_mm: Decimal | None = None
@@ -59,6 +60,7 @@ class ShockFacts:
     both: ShockEnd | None = None
     standings: Mapping[str, str] = field(default_factory=dict)
     in_the_box: tuple[str, ...] = ()
+    size_listed: bool = True
 
     @property
     def alike(self) -> bool:

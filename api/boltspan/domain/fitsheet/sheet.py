@@ -104,6 +104,8 @@ def fit_sheet(frame: FrameFacts, bench: Bench) -> FitSheet:
     ways = tuple(_way(frame, bench, size, shelf, up) for up in _ways_up(frame, bench))
     sheets = [each for way in ways for each in way.ends]
     cautions = [*SIZE_CAUTIONS, *(["shock_size_not_compared"] if size.outcome == "not_compared" else [])]
+    if bench.shock is not None and not bench.shock.size_listed:
+        cautions.append("shock_size_not_listed")
     questions = ["which_way_up"] if len(ways) > 1 else []
     if bench.shock is None:
         questions.append("which_shock")
@@ -188,7 +190,11 @@ def _sheet(
     boxed = "hardware_in_the_box" in verdict.reasons
     job = Job("buy" if boxed else verdict.verdict, need.mount, style, kit, something_in, bench.same_shock,
               "bearing_comes_out" in verdict.reasons)  # fmt: skip
-    built = _built(case, chart.end, shock_end, kit, width, bench) if verdict.verdict in GOES_IN else None
+    built = (
+        _built(case, chart.end, shock_end, kit, width, bench)
+        if verdict.verdict in GOES_IN and need.mount is not None
+        else None
+    )
     assumed = [*verdict.assumed, *served.assumed, *(a for r in readings for a in r.assumed)]
     assumed += [] if press is None else press.assumed
     if built is not None and built.clearance_is == "assumed":
@@ -323,6 +329,7 @@ def _advice(chart: FrameEndFacts, case: EndCase, readings: tuple[Reading, ...], 
     measured = case.need.by_readings or chart.stated or "mount_not_stated" in verdict.reasons
     measured = measured or case.shock_standing == "provisional"
     doubt = any(reading.agrees is False for reading in readings)
+    measured = measured or case.need.blocked is not None
     if verdict.verdict == "ask_frame_maker" or measured or doubt or "smaller_size_made" in verdict.reasons:
         return "ask_first"
     return chart.advice

@@ -47,6 +47,7 @@ REASONS: Final = {
     "smaller_size_made": "Nobody is known to make the size that is needed; the next slightly smaller one serves.",
 }
 CAUTIONS: Final = {
+    "shock_size_not_listed": "The shock's record lists other sizes only. Look at what is printed on the shock.",
     "shock_size_not_compared": "Length and stroke were not compared with the frame's, since one of them is not known. "
     "A longer stroke can break the frame: ask its maker.",
     "try_by_hand_first": "By the reading this size may or may not go in. Try by hand; never push or spread.",

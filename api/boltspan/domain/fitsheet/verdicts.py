@@ -80,6 +80,8 @@ def decide(case: EndCase) -> Verdict:
     if need.mount == "proprietary":
         return Verdict("ask_frame_maker", ("proprietary_mount",))
     too_different = case.size.reasons if case.size.outcome == "incompatible" else ()
+    if need.reasons == ("end_unknown",) and case.in_the_box and not too_different:
+        return Verdict("keep", ("hardware_in_the_box", *need.reasons))
     if need.blocked is not None:
         return Verdict("incompatible" if too_different else need.blocked, (*too_different, *need.reasons))
     if end is None or end.mount is None:

@@ -17,6 +17,7 @@ from boltspan.domain.labels.words import (
     NONE,
     NUMBER,
     OPEN,
+    OTHER,
     ROLE,
     SEPARATOR,
     SPLIT,
@@ -28,6 +29,8 @@ _CONTENT: Final = frozenset({NUMBER, MOUNT, NONE})
 _SLASH_INSIDE: Final = Word(SEPARATOR, "/")
 _OPEN_EYELET: Final = Word(MOUNT, "open_eyelet")
 _ENDS_OF_A_SHOCK: Final = 2
+_NEAR: Final = 3
+"""A name this many unknown words, or fewer, after a size is the size's; farther off, a sentence says something else."""
 
 
 def label_parts(scan: Scan) -> tuple[LabelPart, ...]:
@@ -81,6 +84,8 @@ def _named(tokens: list[Token]) -> list[tuple[str, list[Token]]]:
         bounds = zip([-1, *places[:-1]], places, strict=True)
         # Read from its name outwards, a size before the name is a size after it.
         pieces = [_after_its_name(tokens[start + 1 : stop][::-1])[::-1] for start, stop in bounds]
+        if any(map(_far_from_its_size, pieces)):
+            raise LabelRefusalError("no_number")
         rest = tokens[places[-1] + 1 :]
     groups = [_only_group(piece) for piece in pieces]
     if any(map(_is_content, rest)):
@@ -89,6 +94,12 @@ def _named(tokens: list[Token]) -> list[tuple[str, list[Token]]]:
         raise LabelRefusalError("no_number")
     _add_flags(groups, rest)
     return list(zip(names, groups, strict=True))
+
+
+def _far_from_its_size(tokens: list[Token]) -> bool:
+    """Whether many words that say nothing of a size stand after it, before the name that ends ``tokens``."""
+    last = max(place for place, token in enumerate(tokens) if _is_content(token))
+    return sum(token.kind == OTHER for token in tokens[last:]) > _NEAR
 
 
 def _after_its_name(tokens: list[Token]) -> list[Token]:

@@ -47,8 +47,9 @@ REASONS: Final[dict[str, str]] = {
         "write both: M8 x 30."
     ),
     "bolt_not_in_series": (
-        "No number is a bolt size of this hardware: 6, 8 or 10 mm, or 1/4, 5/16 or 3/8 in. "
-        "Measure the plain part of the bolt, never the root of its thread."
+        "No number, or not the one marked as the bolt, is a bolt size of this hardware: 6, 8 or 10 mm, or 1/4, 5/16 "
+        "or 3/8 in. Put the mark at the bolt (M8 x 30), and measure the plain part of the bolt, never the root of its "
+        "thread."
     ),
     "width_missing": (
         "The label gives a bolt but no width (12.7 beside a bolt is a bushing's bore). Measure the opening between "

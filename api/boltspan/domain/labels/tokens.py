@@ -28,6 +28,7 @@ from boltspan.domain.labels.words import (
 )
 
 _ROLE_WORDS: Final = r"(?:id|dia(?:m(?:eter)?)?|bolt|w(?:ide|idth)?)"
+_BEARING: Final = r"(?:bearings?|brn?gs?)"
 _X: Final = rf"x(?:(?![a-z])|(?=(?:m|{_ROLE_WORDS})[ \t]*\.?\d))"
 # Order matters: an x that joins sizes goes before words that start with x, a marking word glued to such an x ("wide" in
 # 30widex8) before longer words, a phrase before its words.
@@ -36,7 +37,7 @@ _TOKEN: Final = re.compile(
     |(?P<by>{_X})
     |(?P<rear_shock>rear[ \t-]+(?:shocks?|dampers?|units?))(?![a-z])
     |(?P<open_eyelet>open[ \t-]+eye(?:let)?s?)(?![a-z])
-    |(?P<takes_bearing>bearings?[ \t-]+(?:eyelets?[ \t-]+)?compatible|compatible[ \t-]+with[ \t-]+bearings?)(?![a-z])
+    |(?P<takes_bearing>{_BEARING}[ \t-]+(?:eyelets?[ \t-]+)?compatible|compatible[ \t-]+with[ \t-]+{_BEARING})(?![a-z])
     |(?P<no_hardware>no[ \t]+hardware)(?![a-z])
     |(?P<not_applicable>n/a)(?![a-z])
     |(?P<word>{_ROLE_WORDS}(?={_X})|[a-z]+)

@@ -73,9 +73,10 @@ def _each(kind: str, value: str, words: str) -> dict[str, Word]:
 WORDS: Final[dict[str, Word]] = (
     {name: Word(END, name) for name in ("front", "rear", "upper", "lower", "frame", "link", "shaft", "body", "both")}
     | {"f": Word(END, "front"), "r": Word(END, "rear"), "top": Word(END, "upper"), "bottom": Word(END, "lower")}
-    | _each(MOUNT, "trunnion", "trunnion trunnions tr")
-    | _each(MOUNT, "bearing", "bearing bearings")
-    | _each(MOUNT, "proprietary", "proprietary")
+    | {"upr": Word(END, "upper"), "lwr": Word(END, "lower"), "frt": Word(END, "front")}
+    | _each(MOUNT, "trunnion", "trunnion trunnions tr trun trunn trn")
+    | _each(MOUNT, "bearing", "bearing bearings brg brgs brng")
+    | _each(MOUNT, "proprietary", "proprietary prop propr")
     | _each(ROLE, "bolt", "bolt dia diam diameter id")
     | _each(ROLE, "width", "w wide width")
     | _each(DOUBT, "range_not_single", _RANGE)

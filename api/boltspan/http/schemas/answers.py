@@ -10,6 +10,7 @@ from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.claims import STATES
 from boltspan.domain.findings import ADVICE, STANDINGS, SUPPLY
 from boltspan.domain.review import RULINGS
+from boltspan.domain.shock_values import BEARINGS
 from boltspan.http.schemas.fields import Choice, Id, OneOf, Open, by_word
 from boltspan.http.schemas.records import Qualifier, Withdrawn
 from boltspan.http.schemas.requests import SUBJECTS
@@ -37,8 +38,18 @@ def whole(description: str | None = None, *, required: bool = True) -> Any:
     return fields.Integer(required=required, metadata={"description": description} if description else {})
 
 
+class SizeMade(Open):
+    """One size a shock is made in."""
+
+    eye_to_eye_mm = number(required=True)
+    stroke_mm = number(required=True)
+
+
 class Value(Open):
-    """What a subject is: an end by its mount, or the shock's size. What is not stated is left out."""
+    """What a subject is: an end by its mount, the shock's size, or the sizes a shock is made in.
+
+    What is not stated is left out.
+    """
 
     mount = fields.String()
     bolt_mm = number("Diameter of the frame's bolt.")
@@ -47,6 +58,11 @@ class Value(Open):
     eyelet_bore_mm = number()
     eye_to_eye_mm = number()
     stroke_mm = number()
+    eyelet_width_mm = number("Length of a shock's eyelet.")
+    eyelet_outer_mm = number("Outside diameter of a shock's eyelet.")
+    bearings = fields.String(metadata={"enum": list(BEARINGS)})
+    sizes = fields.List(fields.Nested(SizeMade), metadata={"description": "The sizes a shock is made in."})
+    only_ = fields.Boolean(data_key="only", attribute="only", metadata={"enum": [True], "description": "No others."})
 
 
 class LabelledValue(Value):
@@ -225,6 +241,8 @@ class EventAnswer(Open):
     on = text("Its day.")
     kind = text()
     frame = Id("frame")
+    shock = Id("shock")
+    hardware = Id("hardware")
     subject = text(required=False)
     claim = Id("claim")
     claims = fields.List(Id("claim"))
@@ -236,8 +254,8 @@ class EventAnswer(Open):
     make_slug = text(required=False)
     model_slug = text(required=False)
     release = text(required=False)
-    into = Id("frame")
-    ask_instead = fields.List(Id("frame"))
+    into = text("The id of the record that answers now.", required=False)
+    ask_instead = fields.List(fields.String())
 
 
 class History(Open):

@@ -11,12 +11,12 @@ import marshmallow as ma
 from marshmallow import fields
 
 from boltspan.domain.charts.headings import AS_ABOVE, ROLES
+from boltspan.domain.charts.outcomes import OUTCOMES
 from boltspan.domain.charts.table import DELIMITERS
 from boltspan.domain.frames import END_PAIRS
 from boltspan.domain.sources import MOST_DOCUMENT
 from boltspan.http.schemas.answers import listed, text, whole
 from boltspan.http.schemas.fields import Choice, Closed, Flag, Items, Open, Part, Text, wrong
-from boltspan.services.charts import OUTCOMES
 from boltspan.services.sent_charts import MOST_TEXT, MOST_TOLD
 
 
@@ -62,6 +62,7 @@ class NewChart(Closed):
     )
     mapping = Part(Mapped)
     preview = Flag(only=True, metadata={"description": "Only tell how each row is read."})
+    propose = Flag(only=True, metadata={"description": "Propose the frames of makes and models that are not known."})
 
 
 class ChartHeadings(Open):
@@ -114,6 +115,11 @@ CHARTS: Final = {
         "text": "bike;upper\nTarnvale Skerry;brz 8x30",
         "mapping": {"columns": {"bike": "make_model"}, "words": {"brz": "bearing"}},
         "preview": True,
+    },
+    "propose": {
+        "document": "spring wall chart",
+        "text": "make;model;year;upper;lower\nTarnvale;Hollowmere;2024;M8x30;trunnion",
+        "propose": True,
     },
 }
 RECEIPT: Final = {

@@ -201,7 +201,9 @@ class Ends(fields.Raw):
     """One pair of ends, as the frame's maker names them."""
 
     def __init__(self, **options: Any) -> None:
-        super().__init__(metadata={"enum": [list(p) for p in END_PAIRS]}, **options)
+        two = {"type": "array", "items": {"type": "string"}, "minItems": 2, "maxItems": 2}
+        pairs = [two | {"prefixItems": [{"type": "string", "const": end} for end in pair]} for pair in END_PAIRS]
+        super().__init__(metadata={"oneOf": pairs}, **options)
 
     def _deserialize(self, value: Any, attr: Any, data: Any, **_: Any) -> list[str]:
         if _pair(value) is None:

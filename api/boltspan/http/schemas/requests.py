@@ -32,6 +32,7 @@ from boltspan.http.schemas.fields import (
 )
 from boltspan.http.schemas.query_fields import QuerySize, QueryWhole, Size
 from boltspan.http.schemas.records import Ends, Qualifier, claim_ids, name_field, why_field
+from boltspan.http.schemas.settled_values import settled_value
 from boltspan.http.schemas.sources import sent_source
 from boltspan.http.schemas.values import Years, any_value
 from boltspan.services.lookup import MOST_LOOKUPS
@@ -153,7 +154,7 @@ class Lookups(Closed):
     )
 
 
-class NewClaim(Closed):
+class NewFrameClaim(Closed):
     """What one source says about one end, or about the shock's size. Only a measurement may leave the value out."""
 
     frame = Id("frame", required=True)
@@ -196,7 +197,7 @@ class NewFrame(Closed):
     qualifier = Part(Qualifier)
 
 
-class NewReview(Closed):
+class NewFrameReview(Closed):
     """What to look at, and why."""
 
     frame = Id("frame", required=True)
@@ -208,7 +209,7 @@ class Settle(Closed):
     """The value is decided. It says all that is needed to fetch the part."""
 
     ruling = Choice(["settle"], required=True)
-    value = any_value(required=True)
+    value = settled_value(required=True)
     rests_on = claim_ids(required=True, metadata={"description": "Claims that allow the value."})
     overrules = claim_ids(metadata={"description": "Claims that were seen and not followed."})
     why = why_field()
