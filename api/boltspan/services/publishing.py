@@ -10,7 +10,7 @@ from typing import Final
 
 from boltspan.domain.findings import Finding, find
 from boltspan.domain.frames import Frame, Make, Model
-from boltspan.domain.subjects import kind_of
+from boltspan.domain.subjects import Record, kind_of
 from boltspan.services.answers import ANSWERS_VERSION, encode, etag, frame_answer, year_answer
 from boltspan.services.protocols import Encoded, StoredFrame, UnitOfWork
 
@@ -29,8 +29,8 @@ def year_path(make: str, model: str, year: int) -> str:
     return f"/v1/makes/{make}/{model}/{year}"
 
 
-def findings_of(uow: UnitOfWork, frames: Iterable[Frame]) -> dict[str, list[Finding]]:
-    """Return the findings on every subject of each frame, by frame id, in the order of ``Frame.subjects``."""
+def findings_of(uow: UnitOfWork, frames: Iterable[Record]) -> dict[str, list[Finding]]:
+    """Return the findings on every subject of each frame or shock, by its id, in the order of its ``subjects``."""
     listed = list(frames)
     ids = [f.id for f in listed]
     claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)

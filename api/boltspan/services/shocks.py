@@ -10,7 +10,7 @@ from typing import Any
 from boltspan.domain.cautions import SIZE_CAUTIONS
 from boltspan.domain.errors import NotFound
 from boltspan.domain.fields import years_json
-from boltspan.domain.findings import Finding, find, for_year
+from boltspan.domain.findings import Finding, for_year
 from boltspan.domain.frames import Make
 from boltspan.domain.hardware_sizes import HardwareSizes, hardware_sizes_json, produced_widths
 from boltspan.domain.ids import is_id
@@ -24,7 +24,7 @@ from boltspan.services.answers import finding_answer
 from boltspan.services.names import NameIndex, years_in
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import ShockQuery, StoredShock, UnitOfWork
-from boltspan.services.publishing import is_demo
+from boltspan.services.publishing import findings_of, is_demo
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,21 +179,12 @@ def _answers(uow: UnitOfWork, stored: Sequence[StoredShock], year: int | None) -
 
 
 def _found(uow: UnitOfWork, stored: Sequence[StoredShock]) -> list[FoundShock]:
-    ids = [s.shock.id for s in stored]
-    claims_, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
+    said = findings_of(uow, [s.shock for s in stored])
     found = []
     for s in stored:
         record = s.shock
         make, model = uow.catalogue.make(record.make), uow.shocks.model(record.make, record.model)
         assert make is not None and model is not None, "a shock's make and model are never deleted"
-        findings = {
-            subject: find(
-                record,
-                subject,
-                [c for c in claims_[record.id] if c.subject == subject],
-                [d for d in decisions[record.id] if d.subject == subject],
-            )
-            for subject in record.subjects
-        }
+        findings = {finding.subject: finding for finding in said[record.id]}
         found.append(FoundShock(record, make, model, findings, s.sequence))
     return found
