@@ -44,6 +44,8 @@ FEATURE_NAMES: Final = {
     "tab_gap": "between the tabs",
     "hardware_width": "over both spacers",
 }
+BOLT_FEATURES: Final = {name: FEATURE_NAMES[name] for name in ("thread_crest", "shank", "sleeve_bore")}
+WIDTH_FEATURES: Final = {name: FEATURE_NAMES[name] for name in ("tab_gap", "hardware_width")}
 STATE_NAMES: Final = {
     "submitted": "waits for review",
     "accepted": "accepted",
