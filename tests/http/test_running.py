@@ -111,6 +111,7 @@ def test_what_each_role_may_do_is_what_the_document_says(site: Site, who: str | 
         "claim_id": "c-0000000000",
         "review_id": "q-0000000000",
         "contributor_id": "p-0000000000",
+        "person_id": "p-0000000000",
         "end": "upper",
         "decision_id": "d-0000000000",
         "version": "2026.01.0",
