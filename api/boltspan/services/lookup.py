@@ -20,7 +20,8 @@ from boltspan.services.claim_view import About, standing_answer
 from boltspan.services.made import stored_record
 from boltspan.services.names import SURE, Hit, NameIndex, clear, years_in
 from boltspan.services.permissions import ANYBODY, Actor
-from boltspan.services.protocols import Event, FrameQuery, Stored, StoredFrame, UnitOfWork
+from boltspan.services.photo_answers import photo_json
+from boltspan.services.protocols import Event, FrameQuery, Stored, StoredFrame, StoredPhoto, UnitOfWork
 from boltspan.services.publishing import answer_for_year, findings_of, is_demo, newest_event
 
 MOST_LOOKUPS: Final = 200
@@ -164,7 +165,7 @@ def check_answers(found: Record) -> None:
 def claims(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
     """Return what every claim about a frame says, by subject, with its state and source. Raises as ``frame``.
 
-    What the contributor wrote beside an unreviewed claim (its quote) is not shown before the review.
+    What the contributor sent beside an unreviewed claim (its quote, its photos) is not shown before the review.
     """
     return claims_about(uow, actor, visible(uow, actor, frame_id))
 
@@ -173,24 +174,32 @@ def claims_about(uow: UnitOfWork, actor: Actor, stored: Stored) -> dict[str, Any
     """Return what is said and decided about a stored frame or shock, as ``claims`` does."""
     record = stored.about
     said, decided = uow.statements.claims(record.id), uow.statements.decisions(record.id)
+    photos = uow.photos.of_claims([c.id for c in said])
     found: dict[str, Any] = {**named(record.id), "record": record.record, "subjects": {}}
     for subject in record.subjects:
         ruled = [d for d in decided if d.subject == subject]
         about = About([c for c in said if c.subject == subject], ruled)
         found["subjects"][subject] = {
-            "claims": [claim_answer(actor, c, about) for c in about.claims],
+            "claims": [claim_answer(actor, c, about, photos.get(c.id, ())) for c in about.claims],
             "decisions": [decision_answer(d, rulings(ruled).reversed) for d in ruled],
         }
     return found
 
 
-def claim_answer(actor: Actor, claim: Claim, about: About | None = None) -> dict[str, Any]:
-    """Return one claim as ``actor`` may see it; ``about`` is what its state follows from, None for it alone."""
+def claim_answer(
+    actor: Actor, claim: Claim, about: About | None = None, photos: Sequence[StoredPhoto] = ()
+) -> dict[str, Any]:
+    """Return one claim as ``actor`` may see it: before the review without its quote and photos, but for its author.
+
+    ``about`` is what its state follows from, None for it alone.
+    """
     said = {k: v for k, v in claim_json(claim).items() if k != "reviewed"}
     shown = said | standing_answer(claim, about or About((claim,), ()))
     trusted = actor.person == claim.source.by or "see_reviews" in actor.may
     if claim.state == "submitted" and not trusted:
         shown["source"] = {k: v for k, v in shown["source"].items() if k != "quote"}
+    if photos and (claim.state == "accepted" or trusted):
+        shown["photos"] = [photo_json(p) for p in photos]
     return shown
 
 

@@ -44,7 +44,38 @@ def submit_claim(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str,
     return once(uow, clock, key, lambda: _submit(actor, person, uow, clock, data))
 
 
+def preview_claim(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]) -> Claim:
+    """Return the claim that ``data`` would make, checked like ``submit_claim`` but for doubles; nothing is stored.
+
+    Whoever is not known yet may look too.
+    """
+    return _claim_of(actor, actor.person or mint("person"), uow, clock, data)[1]
+
+
 def _submit(actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]) -> Receipt:
+    stored, claim = _claim_of(actor, person, uow, clock, data)
+    subject = claim.subject
+    for other in uow.statements.claims(claim.frame):
+        if other.counts and other.subject == subject and _same_statement(other, claim):
+            raise Clash(f"you have already said this, as claim {other.id}; a claim counts once")
+    superseded = given_up(uow, claim, data.get("supersedes", ()))
+    sequence = uow.events.record(
+        person, "claim_submitted", frame=claim.frame, subject=subject, payload={"claim": claim.id}
+    )
+    claim = replace(claim, state="submitted", sequence=sequence)
+    uow.statements.add_claims([claim])
+    for old in superseded:
+        sequence = supersede(uow, clock, person, old, claim)
+    touch(uow, stored, sequence)
+    open_case(uow, clock, claim.frame, subject, "new_claim", sequence)
+    republish(uow, [claim.frame])
+    settle_by_rule(uow, clock, claim.frame, subject)
+    return Receipt(claim_receipt(actor, uow, clock, claim.id), f"/v1/claims/{claim.id}")
+
+
+def _claim_of(
+    actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]
+) -> tuple[Stored, Claim]:
     stored = named_record(uow, actor, data)
     record = stored.about
     subject = subject_of(record, str(data.get("subject", "")), "/subject")
@@ -56,22 +87,7 @@ def _submit(actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapp
     claim = claim_from(record, subject, {"id": mint("claim"), **stated, "source": source})
     _check_seen_on(claim, clock)
     _check_years(claim, record)
-    for other in uow.statements.claims(record.id):
-        if other.counts and other.subject == subject and _same_statement(other, claim):
-            raise Clash(f"you have already said this, as claim {other.id}; a claim counts once")
-    superseded = given_up(uow, claim, data.get("supersedes", ()))
-    sequence = uow.events.record(
-        person, "claim_submitted", frame=record.id, subject=subject, payload={"claim": claim.id}
-    )
-    claim = replace(claim, state="submitted", sequence=sequence)
-    uow.statements.add_claims([claim])
-    for old in superseded:
-        sequence = supersede(uow, clock, person, old, claim)
-    touch(uow, stored, sequence)
-    open_case(uow, clock, record.id, subject, "new_claim", sequence)
-    republish(uow, [record.id])
-    settle_by_rule(uow, clock, record.id, subject)
-    return Receipt(claim_receipt(actor, uow, clock, claim.id), f"/v1/claims/{claim.id}")
+    return stored, claim
 
 
 def _stated(data: Mapping[str, Any]) -> dict[str, Any]:

@@ -17,14 +17,14 @@ from boltspan.domain.ids import is_id
 from boltspan.domain.symptoms import PLACES as SYMPTOM_PLACES
 from boltspan.domain.symptoms import SYMPTOMS
 from boltspan.services import fitsheets, shocks
-from boltspan.services.clock import SystemClock
 from boltspan.services.name_cache import NameCache
-from boltspan.services.protocols import ShockQuery, Storage, UnitOfWork
+from boltspan.services.protocols import ShockQuery, UnitOfWork
 from boltspan.services.publishing import is_demo
 from boltspan.services.query_text import year_in
 from boltspan.web.built_ends import drawn_end
 from boltspan.web.finding import MOST_SHOWN, Found, search
 from boltspan.web.fit_form import BARE_ENDS, FitForm
+from boltspan.web.given import Given
 from boltspan.web.inlined import inlined
 from boltspan.web.work_order import only_end, steps, without_answer
 
@@ -43,19 +43,19 @@ class Shown:
     problems: tuple[FieldProblem, ...] = ()
 
 
-def fit_pages(storage: Storage, names: NameCache, count: Callable[[], None]) -> dict[str, Callable[[], Response]]:
-    """Return the views by address. ``count`` counts a request that searches or works something out."""
+def fit_pages(given: Given) -> dict[str, Callable[[], Response]]:
+    """Return the views by address. A request that searches or works something out counts as a look-up."""
 
     def fit() -> Response:
         form = FitForm(request.args)
-        with storage.reading() as uow:
+        with given.storage.reading() as uow:
             demo = is_demo(uow)
             shown = Shown()
             if form.sent:
-                count()
-                shown = _worked_out(uow, names, form)
+                given.count()
+                shown = _worked_out(uow, given.names, form)
         page = _page(
-            "fit.html", form=form, shown=shown, demo=demo, drawn_on=SystemClock().today(), drawn_end=drawn_end,
+            "fit.html", form=form, shown=shown, demo=demo, drawn_on=given.clock.today(), drawn_end=drawn_end,
             steps=steps, without_answer=without_answer, only_end=only_end, check_bar=inlined(check_bar()),
         )  # fmt: skip
         if shown.problems:
