@@ -104,12 +104,14 @@ def test_what_each_role_may_do_is_what_the_document_says(site: Site, who: str | 
     may = ROLES[PEOPLE[who]] if who else frozenset()
     values = {
         "frame_id": F1,
+        "shock_id": "s-0000000000",
         "make": "tarnvale",
         "model": "skerry",
         "year": "2021",
         "claim_id": "c-0000000000",
         "review_id": "q-0000000000",
         "contributor_id": "p-0000000000",
+        "person_id": "p-0000000000",
         "end": "upper",
         "decision_id": "d-0000000000",
         "version": "2026.01.0",
