@@ -167,7 +167,8 @@ class Run:
 
     def reverse(self, uow: UnitOfWork) -> Receipt:
         made = [d for s in uow.catalogue.every_frame() for d in uow.statements.decisions(s.frame.id)]
-        decision = self.chance.choice(made)
+        with_case = [d for d in made if uow.cases.of_subject(d.frame, d.subject) is not None]
+        decision = self.chance.choice(with_case or made)
         case = uow.cases.of_subject(decision.frame, decision.subject)
         tag = None if case is None else case_tag(case)
         return review.reverse(
