@@ -13,7 +13,7 @@ from boltspan.dataset.contents import Dataset, as_files
 from boltspan.domain.errors import Clash, Gone, InvalidInput, Moved, NotAllowed, NotFound, Stale
 from boltspan.domain.frames import Years
 from boltspan.domain.shock_values import ShockEnd
-from boltspan.services import lookup, review, shocks, submit
+from boltspan.services import case_view, lookup, review, shocks, submit
 from boltspan.services.cases import case_tag
 from boltspan.services.datasets import ImportReport, export_dataset, import_dataset
 from boltspan.services.edit_shock import edit_shock, shock_tag
@@ -156,7 +156,7 @@ def test_from_a_claim_to_a_ruling_and_the_feed(stocked: Shop) -> None:
         assert [e["hardware"] for e in feed if e["kind"] == "hardware_added"] == ["h-0000000001"]
         said = shocks.claims(uow, stocked.people["ben"], S1)["subjects"]["body"]
         assert [c["state"] for c in said["claims"]] == ["accepted", "accepted"]
-        (case,) = review.reviews(stocked.people["mia"], uow, None, None, 50).reviews
+        (case,) = case_view.reviews(stocked.people["mia"], uow, None, None, 50).reviews
         assert (case["shock"], case["subject"], "frame" in case) == (S1, "body", False)
 
 
