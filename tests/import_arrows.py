@@ -42,7 +42,7 @@ LAYERS: Final[dict[str, Layer]] = {
     "evidence": Layer(_of("evidence", "domain"), _of("numpy")),
     "dataset": Layer(_of("dataset", "domain"), _of("jsonschema_rs")),
     "storage": Layer(_of("storage", "domain", "services.protocols"), _of("sqlalchemy", "alembic", "psycopg")),
-    "services": Layer(_of("services", "domain", "evidence", "dataset"), _of("numpy", "rapidfuzz")),
+    "services": Layer(_of("services", "domain", "evidence", "dataset"), _of("numpy", "rapidfuzz", "PIL")),
     "http": Layer(
         _of("http", "services", "domain"),
         _of("flask", "flask_smorest", "marshmallow", "webargs", "apispec", "werkzeug"),

@@ -17,7 +17,7 @@ from boltspan.services.answers import ANSWERS_VERSION
 from boltspan.services.clock import SystemClock
 from boltspan.services.datasets import fill
 from boltspan.services.publishing import republish_all
-from boltspan.services.signing import signing_key
+from boltspan.services.signing import COOKIE_KEY_SETTING, KEY_SETTING, signing_key
 from boltspan.services.snapshots import CURRENT, model_version
 from boltspan.storage import SqlStorage, make_engine, migrate
 
@@ -60,7 +60,8 @@ def prepare(config: Config, storage: SqlStorage) -> None:
     elif version != ANSWERS_VERSION:
         with storage.writing() as uow:
             republish_all(uow)
-    signing_key(storage)  # made now, so that no look-up ever has to write it
+    for setting in (KEY_SETTING, COOKIE_KEY_SETTING):
+        signing_key(storage, setting)  # made now, so that nothing that only reads ever has to write it
 
 
 def differing_files(config: Config, storage: SqlStorage) -> str | None:

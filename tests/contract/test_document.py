@@ -17,7 +17,12 @@ from boltspan.web import pages
 from tests.http.test_bench import NoStorage
 from tests.services.conftest import StandingClock
 
-PAGES = {"/", "/docs", "/problems", "/problems/{code}", "/static/{name}"}
+PAGES = {
+    "/", "/docs", "/problems", "/problems/{code}", "/static/{name}", "/sign-up", "/sign-in", "/sign-out", "/account",
+    "/account/tokens", "/account/tokens/revoked", "/account/data", "/account/leave", "/submit", "/submit/check",
+    "/submit/change", "/submit/frame", "/claims", "/claims/{claim_id}", "/claims/{claim_id}/photos",
+    "/claims/{claim_id}/withdrawal", "/claims/{claim_id}/answer", "/photos/{photo_hash}",
+}  # fmt: skip
 METHODS = ("get", "post", "put", "patch", "delete")
 
 

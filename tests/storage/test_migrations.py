@@ -241,3 +241,18 @@ def test_events_that_stand_get_their_hash_and_claims_say_how_they_came_in(empty:
         assert [(c.id, c.unreviewed) for c in unit.statements.claims(FRAME)] == [
             ("c-0000000001", False), ("c-0000000002", True),
         ]  # fmt: skip
+
+
+def test_people_of_before_keep_their_handles_and_no_two_share_one(empty: Engine) -> None:
+    with migrations._changing_tables(empty) as connection:
+        command.upgrade(migrations._config(connection), "0001")
+        for person, name in (("p-0000000001", "'ann-1'"), ("p-0000000002", "NULL")):
+            row = f"'{person}', 'contributor', {name}, '2026-01-01', false"
+            connection.exec_driver_sql(f"INSERT INTO accounts (id, role, handle, created_on, blocked) VALUES ({row})")
+    migrate(empty)
+    with SqlStorage(empty, SystemClock()).reading() as unit:
+        first, second = unit.accounts.accounts()
+        found = unit.accounts.by_handle("ANN-1")
+    assert (found, first.handle, second.handle, second.left_on) == (first, "ann-1", None, None)
+    with pytest.raises(Exception, match="handle_key"), migrations._changing_tables(empty) as connection:
+        connection.exec_driver_sql("UPDATE accounts SET handle_key = 'ann-1' WHERE id = 'p-0000000002'")

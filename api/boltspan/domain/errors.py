@@ -139,6 +139,12 @@ class NotAllowed(BoltspanError):
     code = "not_allowed"
 
 
+class WrongType(BoltspanError):
+    """What was sent is of another type than is taken, whatever it says of itself."""
+
+    code = "unsupported_media_type"
+
+
 class TooMany(BoltspanError):
     """A rate limit is used up; ``retry_after_s`` says when to come back."""
 

@@ -17,6 +17,7 @@ from boltspan.domain.fitsheet.told import KINDS as FIT_SHEET_KINDS
 from boltspan.domain.mistakes import ADVICE as MISTAKES
 from boltspan.domain.ruling_reasons import FLAG_REASONS, REFUSAL_REASONS
 from boltspan.domain.swaps import REASONS as SWAP_REASONS
+from boltspan.domain.terms import TERMS
 
 STANDINGS: Final = {
     "settled": "A maintainer or the published rule has decided.",
@@ -72,6 +73,13 @@ QUALIFIERS: Final = {
     "material": "A frame material.",
 }
 
+ROLES: Final = {
+    "contributor": "Sends claims, proposals of frames and photos.",
+    "retailer": "Asks for answers in the shop's own articles.",
+    "maintainer": "Reviews claims, decides, edits records and makes releases.",
+    "operator": "Runs the service: accounts and imports, and all that a maintainer may.",
+}
+
 VOCABULARY: Final = {
     "cautions": CAUTIONS,
     "standings": STANDINGS,
@@ -90,6 +98,8 @@ VOCABULARY: Final = {
     "mistakes": MISTAKES,
     "bench_cautions": BENCH_CAUTIONS,
     "swap_reasons": SWAP_REASONS,
+    "roles": ROLES,
+    "terms": TERMS,
     **FIT_SHEET_KINDS,
     "fit_questions": QUESTIONS,
     "kit_bushings": BUSHINGS,

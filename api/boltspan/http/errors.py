@@ -69,8 +69,10 @@ KINDS: Final = (
          "records that answer now."),
     Kind("moved", 308, "The record was merged into another", "The Location header names the one that answers."),
     Kind("stale", 412, "Somebody was here since you read it", "Read it again and decide anew with the new ETag."),
-    Kind("too_large", 413, "The body is too large", "Bodies have at most one mebibyte."),
-    Kind("unsupported_media_type", 415, "The body is of another type", "Send application/json, not compressed."),
+    Kind("too_large", 413, "The body is too large", "Bodies have at most one mebibyte, photos "
+         "at most fifteen."),
+    Kind("unsupported_media_type", 415, "The body is of another type", "Send application/json, not "
+         "compressed; for a photo a JPEG, PNG or WebP, which is told by its content."),
     Kind("key_reused", 422, "The Idempotency-Key was used with another body", "Take a new key for a new request."),
     Kind("precondition_missing", 428, "If-Match is needed", "Read the thing first and send its ETag in If-Match, so "
          "that nobody's work is overwritten."),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from dataclasses import dataclass
 
-from boltspan.http.limits import MemoryCounters, Policy
+from boltspan.http.limits import SIGN_UP_WINDOW_S, MemoryCounters, Policy
 from boltspan.http.metrics import Metrics
 from boltspan.http.paging import Cursors
 from boltspan.http.published import Published
@@ -23,6 +23,7 @@ class Policies:
     lookup: Policy
     bench: Policy
     write: Policy
+    sign_up: Policy
     report: Policy
 
 
@@ -50,6 +51,7 @@ def make_parts(storage: Storage, clock: Clock, settings: HttpSettings) -> Parts:
         Policy("lookup", settings.lookup_quota),
         Policy("bench", settings.bench_quota),
         Policy("write", settings.write_quota),
+        Policy("sign_up", settings.sign_up_quota, SIGN_UP_WINDOW_S),
         Policy("report", settings.report_quota),
     )
     published = Published(storage, cap=settings.published_cap, fill=settings.published_fill, follow_s=settings.follow_s)

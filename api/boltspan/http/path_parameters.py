@@ -38,6 +38,12 @@ PATH_PARAMETERS: Final = {
         _id("review", "q-5b8n2v0ykm"),
         _id("person", "p-4f7h2j9s1d"),
         _parameter(
+            "token_id", "The eight characters after bs_.", {"type": "string", "pattern": "^[0-9a-z]{8}$"}, "7k3m9q2d"
+        ),
+        _parameter(
+            "photo_hash", "The SHA-256 of a photo.", {"type": "string", "pattern": "^[0-9a-f]{64}$"}, "ab" * 32
+        ),
+        _parameter(
             "end", "An end of the frame, as its maker names it.", {"type": "string", "enum": sorted(_ENDS)}, "upper"
         ),
         _parameter(

@@ -49,7 +49,8 @@ def _receipt(actor: Actor, uow: UnitOfWork, clock: Clock, claim: Claim) -> dict[
     said = [c for c in uow.statements.claims(claim.frame) if c.subject == claim.subject]
     ruled = [d for d in uow.statements.decisions(claim.frame) if d.subject == claim.subject]
     questions = uow.statements.questions([claim.id])[claim.id]
-    shown = claim_answer(actor, claim, About(said, ruled, questions))
+    photos = uow.photos.of_claims([claim.id]).get(claim.id, [])
+    shown = claim_answer(actor, claim, About(said, ruled, questions), photos)
     found: dict[str, Any] = {"frame": claim.frame, "subject": claim.subject, "claim": shown}
     reading = statement_of(claim)
     if claim.source.measurement is not None:

@@ -18,7 +18,8 @@ from boltspan.services.answers import frame_answer, outcome, years_text
 from boltspan.services.claim_view import About, standing_answer
 from boltspan.services.names import SURE, Hit, NameIndex, clear, years_in
 from boltspan.services.permissions import ANYBODY, Actor
-from boltspan.services.protocols import Event, FrameQuery, StoredFrame, UnitOfWork
+from boltspan.services.photo_answers import photo_json
+from boltspan.services.protocols import Event, FrameQuery, StoredFrame, StoredPhoto, UnitOfWork
 from boltspan.services.publishing import answer_for_year, findings_of, is_demo, newest_event
 
 MOST_LOOKUPS: Final = 200
@@ -155,29 +156,37 @@ def check_answers(found: Frame) -> None:
 def claims(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
     """Return what every claim about a frame says, by subject, with its state and source. Raises as ``frame``.
 
-    What the contributor wrote beside an unreviewed claim (its quote) is not shown before the review.
+    What the contributor sent beside an unreviewed claim (its quote, its photos) is not shown before the review.
     """
     stored = visible(uow, actor, frame_id)
     said = uow.statements.claims(frame_id)
     decided = uow.statements.decisions(frame_id)
+    photos = uow.photos.of_claims([c.id for c in said])
     found: dict[str, Any] = {"frame": frame_id, "record": stored.frame.record, "subjects": {}}
     for subject in stored.frame.subjects:
         ruled = [d for d in decided if d.subject == subject]
         about = About([c for c in said if c.subject == subject], ruled)
         found["subjects"][subject] = {
-            "claims": [claim_answer(actor, c, about) for c in about.claims],
+            "claims": [claim_answer(actor, c, about, photos.get(c.id, ())) for c in about.claims],
             "decisions": [decision_answer(d, rulings(ruled).reversed) for d in ruled],
         }
     return found
 
 
-def claim_answer(actor: Actor, claim: Claim, about: About | None = None) -> dict[str, Any]:
-    """Return one claim as ``actor`` may see it; ``about`` is what its state follows from, None for it alone."""
+def claim_answer(
+    actor: Actor, claim: Claim, about: About | None = None, photos: Sequence[StoredPhoto] = ()
+) -> dict[str, Any]:
+    """Return one claim as ``actor`` may see it: before the review without its quote and photos, but for its author.
+
+    ``about`` is what its state follows from, None for it alone.
+    """
     said = {k: v for k, v in claim_json(claim).items() if k != "reviewed"}
     shown = said | standing_answer(claim, about or About((claim,), ()))
     trusted = actor.person == claim.source.by or "see_reviews" in actor.may
     if claim.state == "submitted" and not trusted:
         shown["source"] = {k: v for k, v in shown["source"].items() if k != "quote"}
+    if photos and (claim.state == "accepted" or trusted):
+        shown["photos"] = [photo_json(p) for p in photos]
     return shown
 
 

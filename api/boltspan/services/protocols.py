@@ -127,13 +127,20 @@ class Case:
 
 @dataclass(frozen=True, slots=True)
 class Account:
-    """A person by their opaque id, with a handle if they chose one, and a role."""
+    """A person by their opaque id, with a handle if they chose one, and a role.
+
+    ``last_active_on`` is the day of the last write; ``terms`` the version of the terms agreed to (None: the account was
+    made at the command line); ``left_on`` is set when the person has left: such an account has no handle and no token.
+    """
 
     id: str
     role: str
     handle: str | None = None
     created_on: str = ""
     blocked: bool = False
+    last_active_on: str | None = None
+    terms: str | None = None
+    left_on: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +155,34 @@ class StoredToken:
     expires_at: str | None = None
     revoked_at: str | None = None
     last_used_on: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StoredSession:
+    """A person signed in by page: ``id`` is the SHA-256 of what the cookie holds; the instants are ISO, in UTC.
+
+    ``scopes`` are those of the token that was used, None when it may do all that the person's role may.
+    """
+
+    id: str
+    account: str
+    started_at: str
+    ends_at: str
+    scopes: tuple[str, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StoredPhoto:
+    """A photo of a claim: ``hash`` is the SHA-256 of its stored bytes and names its file."""
+
+    claim: str
+    hash: str
+    person: str
+    added_on: str
+    width_px: int
+    height_px: int
+    bytes: int
+    sequence: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,6 +270,7 @@ class Catalogue(Protocol):
     def find(
         self, query: FrameQuery
     ) -> list[StoredFrame]: ...  # listed frames of record "frame", by (make, model, first year, id)
+    def proposed_by(self, person: str) -> list[StoredFrame]: ...  # by (make, model, first year, id)
     def every_frame(self) -> Iterator[StoredFrame]: ...  # all, by (make, model, first year, id), streamed
     def put_frame(self, stored: StoredFrame) -> None: ...  # insert or replace by id; sequence as given
     def count(self) -> dict[str, int]: ...  # {"makes","models","frames","claims","decisions"}
@@ -255,6 +291,7 @@ class Statements(Protocol):
     ) -> None: ...  # writes the state of this id and how it ended; nothing else can change
     def decision(self, decision_id: str) -> Decision | None: ...
     def decisions(self, frame_id: str) -> list[Decision]: ...  # oldest first: by sequence, then order of arrival
+    def decisions_of_person(self, person: str) -> list[Decision]: ...  # oldest first
     def decisions_of_frames(self, frame_ids: Sequence[str]) -> dict[str, list[Decision]]: ...
     def decisions_by(self, author: str, on: str | None = None) -> list[Decision]: ...  # oldest first; on one day or all
     def add_decisions(self, decisions: Iterable[Decision]) -> None: ...
@@ -358,11 +395,26 @@ class Accounts(Protocol):
     """People and their tokens."""
 
     def account(self, person: str) -> Account | None: ...
-    def put_account(self, account: Account) -> None: ...
+    def by_handle(self, handle: str) -> Account | None: ...  # compared as handles.handle_key has it
+    def put_account(self, account: Account) -> None: ...  # insert or replace by id; Clash when the handle is taken
     def accounts(self) -> list[Account]: ...
     def token(self, token_id: str) -> StoredToken | None: ...
     def tokens_of(self, person: str) -> list[StoredToken]: ...
     def put_token(self, token: StoredToken) -> None: ...
+    def session(self, session_id: str) -> StoredSession | None: ...
+    def add_session(self, session: StoredSession) -> None: ...
+    def end_session(self, session_id: str) -> None: ...
+    def end_sessions(self, person: str) -> None: ...
+    def end_sessions_before(self, instant: str) -> None: ...  # drops those whose ends_at is not after it
+
+
+class Photos(Protocol):
+    """Photos of claims; the files stand in the data folder under their hash."""
+
+    def add(self, photo: StoredPhoto) -> None: ...  # a photo that the claim has already changes nothing
+    def of_claims(self, claim_ids: Sequence[str]) -> dict[str, list[StoredPhoto]]: ...  # by sequence, then hash
+    def of_person(self, person: str) -> list[StoredPhoto]: ...  # by sequence, then hash
+    def with_hash(self, photo_hash: str) -> list[StoredPhoto]: ...  # the same photo may show two ends
 
 
 class Keys(Protocol):
@@ -414,6 +466,8 @@ class UnitOfWork(Protocol):
     def wanted(self) -> WantedFrames: ...
     @property
     def accounts(self) -> Accounts: ...
+    @property
+    def photos(self) -> Photos: ...
     @property
     def keys(self) -> Keys: ...
     @property

@@ -42,7 +42,38 @@ def submit_claim(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str,
     return once(uow, clock, key, lambda: _submit(actor, person, uow, clock, data))
 
 
+def preview_claim(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]) -> Claim:
+    """Return the claim that ``data`` would make, checked like ``submit_claim`` but for doubles; nothing is stored.
+
+    Whoever is not known yet may look too.
+    """
+    return _claim_of(actor, actor.person or mint("person"), uow, clock, data)[1]
+
+
 def _submit(actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]) -> Receipt:
+    stored, claim = _claim_of(actor, person, uow, clock, data)
+    subject = claim.subject
+    for other in uow.statements.claims(stored.frame.id):
+        if other.counts and other.subject == subject and _same_statement(other, claim):
+            raise Clash(f"you have already said this, as claim {other.id}; a claim counts once")
+    superseded = given_up(uow, claim, data.get("supersedes", ()))
+    sequence = uow.events.record(
+        person, "claim_submitted", frame=stored.frame.id, subject=subject, payload={"claim": claim.id}
+    )
+    claim = replace(claim, state="submitted", sequence=sequence)
+    uow.statements.add_claims([claim])
+    for old in superseded:
+        sequence = supersede(uow, clock, person, old, claim)
+    touch(uow, stored, sequence)
+    open_case(uow, clock, stored.frame.id, subject, "new_claim", sequence)
+    republish(uow, [stored.frame.id])
+    settle_by_rule(uow, clock, stored.frame.id, subject)
+    return Receipt(claim_receipt(actor, uow, clock, claim.id), f"/v1/claims/{claim.id}")
+
+
+def _claim_of(
+    actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]
+) -> tuple[StoredFrame, Claim]:
     try:
         stored = visible(uow, actor, str(data.get("frame", "")))
     except NotFound:
@@ -63,22 +94,7 @@ def _submit(actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapp
     claim = claim_from(stored.frame, subject, {"id": mint("claim"), **stated, "source": source})
     _check_seen_on(claim, clock)
     _check_years(claim, stored.frame)
-    for other in uow.statements.claims(stored.frame.id):
-        if other.counts and other.subject == subject and _same_statement(other, claim):
-            raise Clash(f"you have already said this, as claim {other.id}; a claim counts once")
-    superseded = given_up(uow, claim, data.get("supersedes", ()))
-    sequence = uow.events.record(
-        person, "claim_submitted", frame=stored.frame.id, subject=subject, payload={"claim": claim.id}
-    )
-    claim = replace(claim, state="submitted", sequence=sequence)
-    uow.statements.add_claims([claim])
-    for old in superseded:
-        sequence = supersede(uow, clock, person, old, claim)
-    touch(uow, stored, sequence)
-    open_case(uow, clock, stored.frame.id, subject, "new_claim", sequence)
-    republish(uow, [stored.frame.id])
-    settle_by_rule(uow, clock, stored.frame.id, subject)
-    return Receipt(claim_receipt(actor, uow, clock, claim.id), f"/v1/claims/{claim.id}")
+    return stored, claim
 
 
 def _stated(data: Mapping[str, Any]) -> dict[str, Any]:

@@ -84,6 +84,10 @@ class SqlCatalogue(Queries):
             found += [_stored(row) for row in self._pages(among, _ORDER, after=query.after, limit=left)]
         return found
 
+    def proposed_by(self, person: str) -> list[StoredFrame]:
+        """Return the frames that the person proposed, listed by now or not, by make, model, first year and id."""
+        return [_stored(row) for row in self._pages(_FRAMES.where(frames.c.proposed_by == person), _ORDER)]
+
     def every_frame(self) -> Iterator[StoredFrame]:
         """Yield all frames of every record kind, proposals too, by make, model, first year and id."""
         return map(_stored, self._pages(_FRAMES, _ORDER))

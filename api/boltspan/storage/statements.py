@@ -87,6 +87,11 @@ class SqlStatements(Queries):
         """Return the frame's decisions on all subjects, oldest first: by sequence, then in the order of arrival."""
         return self.decisions_of_frames([frame_id])[frame_id]
 
+    def decisions_of_person(self, person: str) -> list[Decision]:
+        """Return the decisions that the person took, oldest first."""
+        own = select(decisions).where(decisions.c.ruled_by == person)
+        return [_decision(row) for row in self._all(own.order_by(decisions.c.sequence, decisions.c.arrival))]
+
     def decisions_of_frames(self, frame_ids: Sequence[str]) -> dict[str, list[Decision]]:
         """Return the decisions of each frame, ordered as in ``decisions``; an empty list where there are none."""
         found: dict[str, list[Decision]] = {frame_id: [] for frame_id in frame_ids}

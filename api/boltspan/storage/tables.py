@@ -279,8 +279,41 @@ accounts: Final = Table(
     Column("id", KeyText, primary_key=True),
     _needed("role"),
     Column("handle", Text),
+    Column("handle_key", KeyText),
     _needed("created_on"),
     _needed("blocked", Boolean),
+    Column("last_active_on", Text),
+    Column("terms", Text),
+    Column("left_on", Text),
+    Index(None, "handle_key", unique=True),
+)
+
+sessions: Final = Table(
+    "sessions",
+    metadata,
+    Column("id", KeyText, primary_key=True),
+    _needed("account", KeyText, ForeignKey(accounts.c.id)),
+    _needed("started_at"),
+    _needed("ends_at", KeyText),
+    Column("scopes", Text),
+    Index(None, "account"),
+    Index(None, "ends_at"),
+)
+
+photos: Final = Table(
+    "photos",
+    metadata,
+    _needed("claim", KeyText, ForeignKey(claims.c.id)),
+    _needed("hash", KeyText),
+    _needed("person", KeyText),
+    _needed("added_on"),
+    _needed("width_px", Integer),
+    _needed("height_px", Integer),
+    _needed("bytes", Integer),
+    _needed("sequence", BigInteger),
+    PrimaryKeyConstraint("claim", "hash"),
+    Index(None, "hash"),
+    Index(None, "person", "sequence", "hash"),
 )
 
 tokens: Final = Table(

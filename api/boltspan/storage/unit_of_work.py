@@ -23,6 +23,7 @@ from boltspan.storage.findings import SqlFindings
 from boltspan.storage.flags import SqlFlags
 from boltspan.storage.keys import SqlKeys
 from boltspan.storage.migrations import pending
+from boltspan.storage.photos import SqlPhotos
 from boltspan.storage.published import SqlPublished
 from boltspan.storage.releases import SqlReleases
 from boltspan.storage.settings import SqlSettings
@@ -54,6 +55,7 @@ class SqlUnitOfWork:
         self.flags = SqlFlags(connection)
         self.wanted = SqlWantedFrames(connection)
         self.accounts = SqlAccounts(connection)
+        self.photos = SqlPhotos(connection)
         self.keys = SqlKeys(connection)
         self.releases = SqlReleases(connection)
         self.settings = SqlSettings(connection)

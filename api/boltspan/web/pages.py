@@ -2,24 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
+from urllib.parse import urlencode
 
-from flask import Blueprint, Response, make_response, render_template, request, send_from_directory
+from flask import Blueprint, Response, make_response, redirect, render_template, request, send_from_directory
+from markupsafe import Markup
+from werkzeug.exceptions import RequestEntityTooLarge
 
 from boltspan.domain import vocabulary
 from boltspan.domain.cautions import CAUTIONS
-from boltspan.domain.errors import BoltspanError, Gone, Moved, NotFound, TooMany
+from boltspan.domain.drawings.caliper_places import ADVICE, TITLES, caliper_place
+from boltspan.domain.errors import BoltspanError, Gone, Moved, NotAuthenticated, NotFound, TooMany
 from boltspan.domain.ids import is_id
 from boltspan.services import lookup
 from boltspan.services.name_cache import NameCache
 from boltspan.services.names import year_in
-from boltspan.services.permissions import ANYBODY, PUBLIC
-from boltspan.services.protocols import Storage, UnitOfWork
+from boltspan.services.permissions import ANYBODY
+from boltspan.services.protocols import UnitOfWork
 from boltspan.services.publishing import is_demo
 from boltspan.web import words
+from boltspan.web.account_pages import AccountPages
+from boltspan.web.claim_pages import ClaimPages
+from boltspan.web.given import Given
 from boltspan.web.reference import schemas, sections
+from boltspan.web.routes import Route, register
+from boltspan.web.submit_pages import SubmitPages
+from boltspan.web.visitors import Visitors
 
 MOST_SHOWN: Final = 12
 MOST_TEXT: Final = 200
@@ -42,19 +52,11 @@ class Found:
     year: int | None = None
 
 
-def pages(
-    storage: Storage,
-    names: NameCache,
-    document: Callable[[], Mapping[str, Any]],
-    problems: Sequence[Mapping[str, Any]],
-    count: Callable[[], None],
-) -> Blueprint:
-    """Return the pages over ``storage``.
-
-    ``document`` returns the OpenAPI document, ``problems`` are the kinds with code, status, title and text, ``count``
-    counts a request that searches.
-    """
+def pages(given: Given) -> Blueprint:
+    """Return the pages over what is ``given`` of the application."""
+    storage, names, document, problems = given.storage, given.names, given.document, given.problems
     by_code = {p["code"]: p for p in problems}
+    visitors = Visitors(given)
     blueprint = Blueprint("pages", __name__, template_folder="templates")
 
     def home() -> Response:
@@ -63,7 +65,7 @@ def pages(
         with storage.reading() as uow:
             demo = is_demo(uow)
             if text:
-                count()
+                given.count()
                 found = search(uow, names, text)
         return _page("lookup.html", text=text, found=found, demo=demo)
 
@@ -84,26 +86,37 @@ def pages(
         return response
 
     def failed(error: BoltspanError) -> Response:
+        if isinstance(error, NotAuthenticated) and request.method == "GET":
+            return redirect(f"/sign-in?{urlencode({'next': request.path})}", 303)  # type: ignore[return-value]
+        given.drain()
         kind = by_code.get(error.code, by_code["internal_error"])
-        response = _page("failed.html", problem=kind, detail=str(error))
-        response.status_code = kind["status"]
-        response.headers["Cache-Control"] = "no-store"
+        response = _failed_page(kind, str(error))
+        if kind["status"] == 401:
+            response.headers["WWW-Authenticate"] = 'Bearer realm="boltspan"'
         if kind["status"] in (429, 503):
             response.headers["Retry-After"] = str(error.retry_after_s if isinstance(error, TooMany) else 2)
         return response
 
-    views: dict[str, Any] = {
-        "/": home,
-        "/docs": reference,
-        "/problems": problem_list,
-        "/problems/<code>": problem,
-        "/static/<path:name>": static,
-    }
-    for rule, view in views.items():
-        view.permission = PUBLIC
-        blueprint.add_url_rule(rule, view_func=view)
+    def too_large(error: RequestEntityTooLarge) -> Response:
+        del error
+        return _failed_page(by_code["too_large"], "what was sent is too large")
+
+    register(blueprint, (
+        Route("/", home),
+        Route("/docs", reference),
+        Route("/problems", problem_list),
+        Route("/problems/<code>", problem),
+        Route("/static/<path:name>", static),
+        *AccountPages(given, visitors).routes(),
+        *SubmitPages(given, visitors, search).routes(),
+        *ClaimPages(given, visitors).routes(),
+    ))  # fmt: skip
     blueprint.register_error_handler(BoltspanError, failed)
-    blueprint.context_processor(lambda: {"words": words, "codes": vocabulary, "cautions": CAUTIONS})
+    blueprint.register_error_handler(RequestEntityTooLarge, too_large)
+    blueprint.context_processor(lambda: {
+        "words": words, "codes": vocabulary, "cautions": CAUTIONS, "caliper_place": _drawn, "place_titles": TITLES,
+        "place_advice": ADVICE,
+    })  # fmt: skip
     return blueprint
 
 
@@ -136,6 +149,17 @@ def _by_id(uow: UnitOfWork, frame_id: str) -> Found:
     except NotFound:
         return Found()
     return Found([found], {found["id"]: lookup.claims(uow, ANYBODY, found["id"])["subjects"]})
+
+
+def _drawn(place: str) -> Markup:
+    return Markup(caliper_place(place))  # noqa: S704 - made by the domain from constants
+
+
+def _failed_page(kind: Mapping[str, Any], detail: str) -> Response:
+    response = _page("failed.html", problem=kind, detail=detail)
+    response.status_code = kind["status"]
+    response.headers["Cache-Control"] = "no-store"
+    return response
 
 
 def _page(template: str, **shown: Any) -> Response:

@@ -17,6 +17,7 @@ from boltspan.http.schemas.requests import SUBJECTS
 from boltspan.http.schemas.sources import KEPT, FittedRecord, MeasuredRecord, WrittenRecord
 from boltspan.http.schemas.statements import Superseded, Withdrawn
 from boltspan.http.schemas.values import Years
+from boltspan.services.photo_answers import LICENCE
 
 
 def listed(entry: Any, **options: Any) -> Any:
@@ -180,6 +181,19 @@ class MakeAnswer(MakeEntry):
     models = listed(fields.Nested(ModelEntry))
 
 
+class PhotoAnswer(Open):
+    """A photo of a claim, as it is kept: a WebP without hidden data."""
+
+    claim = Id("claim")
+    hash = fields.String(required=True, metadata={"pattern": "^[0-9a-f]{64}$"})
+    path = text()
+    added_on = text()
+    width_px = whole()
+    height_px = whole()
+    bytes = whole()
+    licence = Choice((LICENCE,), required=True)
+
+
 class Refusal(Open):
     """Why a claim is evidence no more. ``wrong`` false: it was not called false."""
 
@@ -200,6 +214,7 @@ class ClaimAnswer(Open):
     superseded = fields.Nested(Superseded)
     state = Choice(SHOWN_STATES, required=True)
     refusal = fields.Nested(Refusal)
+    photos = fields.List(fields.Nested(PhotoAnswer))
 
 
 class DecisionAnswer(Open):

@@ -12,7 +12,7 @@ from alembic import op
 from boltspan.domain.eventchain import START, link
 
 revision = "0005"
-down_revision = "0002"
+down_revision = "0004"
 branch_labels = None
 depends_on = None
 
