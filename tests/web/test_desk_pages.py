@@ -202,7 +202,7 @@ def test_refusing_with_a_reason_reaches_the_contributor(site: Site) -> None:
     claim = other_claim(site)
     visit, path = at_case(site)
     check(visit, path, "refuse_claims", **{f"claim_{claim}": "yes", "reason": "cannot_tell", "why": "no page named"})
-    assert "contradicts another statement now, ruled out after it" in text_of(visit)
+    assert "waits for review now, ruled out after it" in text_of(visit)
     visit.send(f"{path}/rulings")
     shown = text_of_opened(at_desk(site, "ann", "/claims"), f"/claims/{claim}")
     assert "no page named" in shown
@@ -236,9 +236,9 @@ def test_nobody_rules_on_an_own_claim_and_is_told_so(site: Site) -> None:
 
 def test_strangers_words_are_words_on_every_page_of_the_desk(site: Site) -> None:
     source = {"kind": "spec_page", "document": NASTY, "seen_on": "2026-05-01", "quote": NASTY}
-    other = {"kind": "spec_page", "url": "https://example.org/?a=<b>", "seen_on": "2026-05-01", "quote": NASTY}
+    other = {"kind": "spec_page", "url": "https://example.org/a?b=c", "seen_on": "2026-05-01", "quote": NASTY}
     assert site.claim(source=source, value={"mount": "hardware", "bolt_mm": 8, "width_mm": 30}).status_code == 201
-    assert site.claim("ben", source=other).status_code == 201
+    assert site.claim("ben", source=other, value={"mount": "hardware", "bolt_mm": 8, "width_mm": 32}).status_code == 201
     flag = {"frame": F1, "subject": "upper", "reason": "other", "words": NASTY}
     site.post("/v1/flags", flag, key="11111111-1111-4111-8111-111111111111")
     visit, path = at_case(site)
