@@ -9,7 +9,7 @@ import pytest
 
 from tests.http.world import F1, F2, Site
 from tests.web.test_submit_pages import text_of
-from tests.web.visit import Visit
+from tests.web.visit import Visit, forms_of
 
 NASTY = "<img src=https://elsewhere.example/x onerror=alert(1)><script>alert(2)</script>"
 
@@ -36,8 +36,6 @@ def check(visit: Visit, path: str, ruling: str, **typed: str) -> None:
 
 def fill(visit: Visit, action: str, name: str, which: str, typed: dict[str, str]) -> None:
     """Send the form that goes to ``action`` and whose field ``name`` says which it is."""
-    from tests.web.visit import forms_of
-
     form = next(f for f in forms_of(visit.shown.text) if f.action == action and f.fields.get(name) == which)
     assert set(typed) <= form.names, f"the form has no {set(typed) - form.names}"
     visit.shown = visit.client.post(
@@ -76,8 +74,10 @@ def test_a_contributor_with_a_maintainers_forms_changes_nothing(site: Site) -> N
     visit = at_desk(site, "ann", "/account")
     token = re.search(r'name="form" value="([0-9a-f]{64})"', visit.shown.text)
     assert token is not None
-    data = {"form": token[1], "once": "01234567-0123-0123-0123-0123456789ab", "ruling": "withhold", "why": "x",
-            "match": "*", "claim": "c-0000000001", "question": "why?", "edit": "withdraw", "document": "example.org/1"}  # fmt: skip
+    data = {
+        "form": token[1], "once": "01234567-0123-0123-0123-0123456789ab", "ruling": "withhold", "why": "x", "match": "*",
+        "claim": "c-0000000001", "question": "why?", "edit": "withdraw", "document": "example.org/1",
+    }  # fmt: skip
     before, last = answer(site), site.last()
     for action in ("check", "rulings", "questions", "record", "record/check"):
         assert visit.client.post(f"/desk/{path}/{action}", data=data).status_code == 403, action
@@ -92,7 +92,7 @@ def test_the_queue_says_in_words_why_a_case_stands_where_it_does(site: Site) -> 
     assert site.post("/v1/flags", flag, key="11111111-1111-4111-8111-111111111111").status_code == 201
     shown = text_of(at_desk(site))
     assert shown.index("2024 on: lower end") < shown.index("2021 to 2023: upper end")
-    assert "somebody says that it is wrong +80" in shown
+    assert "somebody says that one can come to harm by it +80" in shown
     assert "not known, nothing is answered +15" in shown
     assert "A claim waits for a review." in shown
 
@@ -159,8 +159,6 @@ def test_the_second_maintainer_is_told_what_changed_and_loses_nothing(site: Site
     shown = text_of(visit)
     assert "What happened meanwhile" in shown
     assert "Put on hold. Reason: a rider was hurt" in shown
-    from tests.web.visit import forms_of
-
     form = next(f for f in forms_of(visit.shown.text) if f.fields.get("ruling") == "settle")
     assert (form.fields["label"], form.fields["why"]) == ("30 x M8", "as the page says")
     assert answer(site)["standing"] == "withheld"
@@ -192,8 +190,6 @@ def test_each_mistake_is_told_at_its_field_and_nothing_is_lost(
     assert f'id="{field}-wrong"' in visit.shown.text
     assert f'href="#{field}"' in visit.shown.text
     assert len(re.findall(f'id="{field}"', visit.shown.text)) == 1
-    from tests.web.visit import forms_of
-
     form = next(f for f in forms_of(visit.shown.text) if f.fields.get("ruling") == ruling)
     assert {k: form.fields.get(k) for k in typed} == typed
 
@@ -256,7 +252,9 @@ def test_strangers_words_are_words_on_every_page_of_the_desk(site: Site) -> None
     for page in pages:
         assert "<script" not in page
         assert "elsewhere.example/x onerror" not in re.sub(r"&lt;.*?&gt;", "", page)
-        for link in re.findall(r'<a href="https?://[^>]*>', page.replace('rel="license noreferrer"', 'rel="noreferrer"')):
+        for link in re.findall(
+            r'<a href="https?://[^>]*>', page.replace('rel="license noreferrer"', 'rel="noreferrer"')
+        ):
             assert "noreferrer" in link
 
 

@@ -113,7 +113,11 @@ def whole_case(actor: Actor, uow: UnitOfWork, clock: Clock, case_id: str) -> Who
     case, tag = case_view.review(actor, uow, clock, case_id)
     stored = case_view.stored_of(uow, case["frame"])
     claims = case.get("claims", [])
-    counting = [c for c in claims if c["state"] not in ("refused", "superseded", "withdrawn")]
+    labels = {s.claim.id: s.value.label for s in _stated(uow, stored, case["subject"]) if s.value is not None}
+    for claim in claims:
+        if claim["id"] in labels:
+            claim["label"] = labels[claim["id"]]
+    standing = [c for c in claims if c["state"] not in ("refused", "superseded", "withdrawn")]
     return Whole(
         case | {"days": _days(clock, case["opened_on"])},
         tag,
@@ -122,7 +126,7 @@ def whole_case(actor: Actor, uow: UnitOfWork, clock: Clock, case_id: str) -> Who
         people(actor, uow, case.get("contributors", {})),
         _explained(actor, uow, stored, case["subject"]),
         _choices(uow, stored, case["subject"]),
-        [c["id"] for c in counting if c["source"]["by"] == actor.person],
+        [c["id"] for c in standing if c["source"]["by"] == actor.person],
     )
 
 
@@ -166,6 +170,10 @@ def _choices(uow: UnitOfWork, stored: StoredFrame, subject: str) -> list[dict[st
         for key, value in found.items()
     ]
     return sorted(choices, key=lambda c: -len(c["claims"]))
+
+
+def _stated(uow: UnitOfWork, stored: StoredFrame, subject: str) -> list[Statement]:
+    return [statement_of(c) for c in uow.statements.claims(stored.frame.id) if c.subject == subject]
 
 
 def counting(uow: UnitOfWork, frame_id: str, subject: str) -> list[Statement]:

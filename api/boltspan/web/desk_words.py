@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from decimal import Decimal
 from typing import Any, Final
 
+from boltspan.domain.drawings.evidence_words import percent
+from boltspan.domain.stakes import UNSAFE
+from boltspan.services.attention import LEFT_P
 from boltspan.web.words import ADVICE_NAMES, times
 
 RECORD: Final = "record"
@@ -69,7 +73,9 @@ def stakes(case: Mapping[str, Any]) -> list[tuple[str, int]]:
         "unsure": unsure,
         "asked": f"asked for {times(case['asked'], 'time', 'times')} without an answer to sell by",
         "stock": "articles in shops depend on it",
-        "flags": "somebody says that it is wrong",
+        "flags": "somebody says that it is wrong"
+        if case["stake"].get("flags", 0) < UNSAFE
+        else "somebody says that one can come to harm by it",
         "waits_for_contributor": "a contributor’s answer is awaited",
     }
     found = [(told[name], points) for name, points in case["stake"].items()]
@@ -105,6 +111,26 @@ def for_shops(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[str]:
 def _told(answer: Mapping[str, Any]) -> str:
     advice = ADVICE_NAMES[answer["advice"]].lower()
     return f"{answer['value']['label']}, {advice}" if "value" in answer else f"no size, {advice}"
+
+
+def doubt(answer: Mapping[str, Any]) -> str | None:
+    """Return a warning before a value is settled that the evidence holds for unlikely; None when there is no reason."""
+    if answer["standing"] != "settled" or answer.get("confidence", 1) >= LEFT_P:
+        return None
+    return (
+        f"The evidence gives {answer['value']['label']} {likely(answer['confidence'])}: something else is likelier. A "
+        "wrong part can break an eyelet or a frame; settle it only on what you know for sure."
+    )
+
+
+def likely(p: Decimal) -> str:
+    """Return a probability in words and percent."""
+    return f"a probability of {percent(float(p))}"
+
+
+def sentence(words: str) -> str:
+    """Return words as a sentence: with a capital letter and a full stop."""
+    return f"{words[:1].upper()}{words[1:].rstrip('.')}."
 
 
 def claim_numbers(shown: Sequence[str]) -> dict[str, int]:
