@@ -21,7 +21,8 @@ PAGES = {
     "/", "/docs", "/problems", "/problems/{code}", "/static/{name}", "/sign-up", "/sign-in", "/sign-out", "/account",
     "/account/tokens", "/account/tokens/revoked", "/account/data", "/account/leave", "/submit", "/submit/check",
     "/submit/change", "/submit/frame", "/claims", "/claims/{claim_id}", "/claims/{claim_id}/photos",
-    "/claims/{claim_id}/withdrawal", "/claims/{claim_id}/answer", "/photos/{photo_hash}",
+    "/claims/{claim_id}/withdrawal", "/claims/{claim_id}/answer", "/photos/{photo_hash}", "/fit", "/measuring-sheet",
+    "/symptoms",
 }  # fmt: skip
 METHODS = ("get", "post", "put", "patch", "delete")
 
