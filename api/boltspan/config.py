@@ -62,7 +62,7 @@ def unknown_settings(environment: Mapping[str, str]) -> list[str]:
     return sorted(name for name in environment if name.startswith("BOLTSPAN_") and name not in known)
 
 
-OTHER_VARIABLES: Final = frozenset({"BOLTSPAN_STRICT_TESTS", "BOLTSPAN_PG_BIN"})
+OTHER_VARIABLES: Final = frozenset({"BOLTSPAN_STRICT_TESTS", "BOLTSPAN_PG_BIN", "BOLTSPAN_VNU_JAR"})
 """Variables of the tests, which are no settings of the service."""
 
 

@@ -27,6 +27,7 @@ REFUSED_BY_MEANING: dict[str, list[int]] = {
     "withdraw_claim": [422],
     "reverse_decision": [422],
     "bring_chart": [422],
+    "make_fit_sheets": [422],  # impossible pairs, and names of what is not there
     "list_changes": [422],  # an event that is not yet
     "list_frames": [400, 422],  # a cursor of somebody else's making, or one beside a name
     "list_reviews": [400],

@@ -25,6 +25,7 @@ PAGES = {
     "/desk/open", "/desk/documents", "/desk/documents/check", "/desk/documents/change", "/desk/{review_id}",
     "/desk/{review_id}/check", "/desk/{review_id}/change", "/desk/{review_id}/rulings", "/desk/{review_id}/questions",
     "/desk/{review_id}/record", "/desk/{review_id}/record/check", "/desk/{review_id}/record/change",
+    "/fit", "/measuring-sheet", "/symptoms",
 }  # fmt: skip
 METHODS = ("get", "post", "put", "patch", "delete")
 

@@ -104,14 +104,15 @@ def test_looked_at_and_left_open_keeps_the_evidences_standing() -> None:
     assert (found.standing, found.decision) == ("disputed", "d-0000000001")
 
 
-def test_one_voice_that_waits_for_review_makes_no_value_however_likely() -> None:
+def test_voices_that_wait_for_review_make_no_value_however_likely() -> None:
     one = [page(1, SIZE, state="submitted")]
     assert shown(upper(one, LIKELY)) == ("unknown", "do_not_sell", None, None)
     two = [
         *one,
         replace(measured(2, bolt=("sleeve_bore", "8.06"), width=("hardware_width", "22.18")), state="submitted"),
     ]
-    assert upper(two, SURE).standing == "provisional"
+    assert shown(upper(two, SURE)) == ("unknown", "do_not_sell", None, None)
+    assert upper([page(1, SIZE), two[1]], SURE).standing == "provisional"
 
 
 def test_a_number_that_nobody_named_is_no_value() -> None:

@@ -55,12 +55,12 @@ def test_a_new_claim_a_withdrawal_a_decision_and_an_edit_are_weighed_at_once(sho
     submitted(shop, "ben", document="example.org/b", source={"kind": "manual", "document": "example.org/b",
                                                             "seen_on": "2026-05-01"})  # fmt: skip
     two = upper(shop)
-    assert two["standing"] == "provisional"
-    assert two["confidence"] > one["candidates"][0]["p"]
+    assert two["candidates"][0]["p"] > one["candidates"][0]["p"]
+    assert two["candidates"][0]["independent"] == 2
     with shop.storage.writing() as uow:
         claim_id = receipt.body["claim"]["id"]
         submit.withdraw_claim(shop.people["ann"], uow, shop.clock, claim_id, "a slip", shop.key())
-    assert upper(shop)["standing"] == "unknown"
+    assert upper(shop)["candidates"][0]["p"] < two["candidates"][0]["p"]
 
 
 def test_a_settled_value_bears_the_evidences_confidence(shop: Shop) -> None:

@@ -265,3 +265,20 @@ def test_a_claim_is_taken_back_with_a_reason(site: Site) -> None:
     other.open("/sign-in")
     other.send("/sign-in", {"token": site.tokens["ben"]})
     assert other.open(action.removesuffix("/withdrawal")).status_code == 404
+
+
+def test_a_maintainers_question_is_shown_and_answered_by_page(site: Site) -> None:
+    visit = at_details(site, "fitted")
+    visit.send("/submit/check", {"label": "M8 x 30"})
+    visit.send("/submit", {"token": site.tokens["ann"]})
+    claim = visit.shown.request.path.rpartition("/")[2]
+    asked = site.post(f"/v1/claims/{claim}/questions", {"question": "Were the spacers <b>on</b>?"}, who="mia")
+    assert asked.status_code == 201, asked.text
+    visit.open(f"/claims/{claim}")
+    assert "State: an answer of yours is needed" in text_of(visit)
+    assert "Were the spacers &lt;b&gt;on&lt;/b&gt;?" in visit.shown.text
+    visit.send(f"/claims/{claim}/answer", {"answer": " "})
+    assert visit.shown.status_code == 422
+    visit.send(f"/claims/{claim}/answer", {"answer": "Yes, both."})
+    assert "Your answer: Yes, both." in text_of(visit)
+    assert "State: is being looked at" in text_of(visit)

@@ -13,6 +13,7 @@ from boltspan.domain.errors import BoltspanError, InvalidInput
 
 GROUPS: Final = (
     "serve", "dataset", "charts", "tokens", "accounts", "release", "events", "ids", "resolve", "evidence", "label",
+    "bench", "fit",
 )  # fmt: skip
 """Modules of this package with ``register(commands)``, in the order of the help text."""
 

@@ -6,15 +6,15 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from boltspan.dataset.contents import Dataset, FrameEntry
+from boltspan.dataset.contents import Dataset, Entry, FrameEntry
 from boltspan.domain.findings import Finding, find
-from boltspan.domain.frames import Frame
+from boltspan.domain.subjects import Record, kind_of
 from boltspan.domain.weighed import Weighed
 
 
 @dataclass(frozen=True, slots=True)
 class AnswerChange:
-    """The answer on one subject of a frame before and after; None where the frame answers for nothing.
+    """The answer on one subject of a frame or shock before and after; None where the frame answers for nothing.
 
     ``name`` is how people call the frame: make, model, years.
     """
@@ -47,8 +47,8 @@ def answer_changes(
     An answer differs when value, standing, advice or being contested does, or when a frame begins or ends to answer.
     Frames that stand only in ``before`` come last. The weighers are asked for what changed alone, a batch at a time.
     """
-    old = {e.frame.id: e for e in before.entries}
-    new = {e.frame.id: e for e in after.entries}
+    old: dict[str, Entry] = {e.about.id: e for e in before.made}
+    new: dict[str, Entry] = {e.about.id: e for e in after.made}
     names = _names(before) | _names(after)
     changed = [f for f in (*new, *(f for f in old if f not in new)) if old.get(f) != new.get(f)]
     found: list[AnswerChange] = []
@@ -60,27 +60,28 @@ def answer_changes(
         ]
         for frame in some:
             entry = new.get(frame) or old[frame]
-            found += _of_frame(entry.frame, *(f.get(frame, {}) for f in findings), title=_title(entry.frame, names))
+            of_both = (f.get(frame, {}) for f in findings)
+            found += _of_record(entry.about, *of_both, title=_title(entry.about, names))
     return found
 
 
-def _of_frame(
-    frame: Frame, old: Mapping[str, Finding], new: Mapping[str, Finding], *, title: str
+def _of_record(
+    record: Record, old: Mapping[str, Finding], new: Mapping[str, Finding], *, title: str
 ) -> list[AnswerChange]:
     return [
-        AnswerChange(frame.id, title, subject, old.get(subject), new.get(subject))
+        AnswerChange(record.id, title, subject, old.get(subject), new.get(subject))
         for subject in dict.fromkeys((*new, *old))
         if _said(old.get(subject)) != _said(new.get(subject))
     ]
 
 
-def _findings(entries: Sequence[FrameEntry], weigh: Weigher) -> dict[str, dict[str, Finding]]:
-    live = [e for e in entries if e.frame.live]
-    weighed = weigh(live)
+def _findings(entries: Sequence[Entry], weigh: Weigher) -> dict[str, dict[str, Finding]]:
+    live = [e for e in entries if e.about.live]
+    weighed = weigh([e for e in live if isinstance(e, FrameEntry)])
     return {
-        e.frame.id: {
-            s: find(e.frame, s, e.claims_on(s), e.decisions_on(s), weighed.get(e.frame.id, {}).get(s))
-            for s in e.frame.subjects
+        e.about.id: {
+            s: find(e.about, s, e.claims_on(s), e.decisions_on(s), weighed.get(e.about.id, {}).get(s))
+            for s in e.about.subjects
         }
         for e in live
     }
@@ -98,10 +99,13 @@ def _answer(finding: Finding | None) -> str:
 
 
 def _names(dataset: Dataset) -> dict[tuple[str, ...], str]:
-    return {(m.slug,): m.name for m in dataset.makes} | {(m.make, m.slug): m.name for m in dataset.models}
+    found: dict[tuple[str, ...], str] = {(m.slug,): m.name for m in dataset.makes}
+    found |= {(m.make, m.slug): m.name for m in dataset.models}
+    return found | {("shock", m.make, m.slug): m.name for m in dataset.shock_models}
 
 
-def _title(frame: Frame, names: Mapping[tuple[str, ...], str]) -> str:
-    make, model = names.get((frame.make,), frame.make), names.get((frame.make, frame.model), frame.model)
+def _title(frame: Record, names: Mapping[tuple[str, ...], str]) -> str:
+    key = (frame.make, frame.model) if kind_of(frame.id) == "frame" else ("shock", frame.make, frame.model)
+    make, model = names.get((frame.make,), frame.make), names.get(key, frame.model)
     years = frame.years
     return f"{make} {model} {years.start} {'on' if years.end is None else f'to {years.end}'}"

@@ -15,13 +15,13 @@ from collections.abc import Iterable, Sequence
 
 from boltspan.domain.claims import Claim
 from boltspan.domain.finding import Candidate, Finding
-from boltspan.domain.frames import Frame
 from boltspan.domain.sources import MAKERS_OWN
 from boltspan.domain.statement_readings import Statement
+from boltspan.domain.subjects import Record
 from boltspan.domain.values import Value, agree, merged, stated
 
 
-def agreement(frame: Frame, subject: str, statements: Sequence[Statement]) -> Finding:
+def agreement(record: Record, subject: str, statements: Sequence[Statement]) -> Finding:
     """Return what plain agreement makes of the statements on one subject; none at all: unknown."""
     if not statements:
         return Finding(subject, "unknown", "do_not_sell")
@@ -48,7 +48,7 @@ def agreement(frame: Frame, subject: str, statements: Sequence[Statement]) -> Fi
             whole.value,
             claims=count,
             independent=voices,
-            evidence_to=evidence_to(frame, [s.claim for s in statements]),
+            evidence_to=evidence_to(record, [s.claim for s in statements]),
             checked_on=newest,
         )
     return Finding(
@@ -107,21 +107,21 @@ def voices_of(statements: Sequence[Statement]) -> int:
     return len(groups)
 
 
-def evidence_to(frame: Frame, claims: Sequence[Claim]) -> int | None:
+def evidence_to(record: Record, claims: Sequence[Claim]) -> int | None:
     """Return the last model year the claims speak of.
 
-    A claim without years speaks for the frame's years; while the frame is still made, up to the year it was seen.
+    A claim without years speaks for the record's years; while it is still made, up to the year it was seen.
     """
-    last = [_last_year(frame, c) for c in claims]
+    last = [_last_year(record, c) for c in claims]
     return max(last) if last else None
 
 
-def _last_year(frame: Frame, claim: Claim) -> int:
+def _last_year(record: Record, claim: Claim) -> int:
     seen = int(claim.source.seen_on[:4])
-    for years in (claim.years, frame.years):
+    for years in (claim.years, record.years):
         if years is not None and years.end is not None:
             return years.end
-    return max(seen, frame.years.start)
+    return max(seen, record.years.start)
 
 
 def agreed_value(statements: Sequence[Statement]) -> Value | None:

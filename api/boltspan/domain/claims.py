@@ -16,7 +16,9 @@ STATES: Final = ("submitted", "accepted", "refused", "superseded", "withdrawn")
 
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """One statement. ``value`` is None for a measurement whose contributor stated no size; readings speak then.
+    """One statement about the frame or shock whose id is ``frame``.
+
+    ``value`` is None for a measurement whose contributor stated no size; readings speak then.
 
     ``sequence`` is the number of the event that brought it in (0 before it is stored). ``unreviewed`` says that it was
     sent by a contributor: then only a ruling that stands lets it in. ``superseded_by`` is the newer claim.

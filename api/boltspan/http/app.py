@@ -25,12 +25,14 @@ from boltspan.http import (
     explanations,
     fit_sheets,
     frames,
+    hardware,
     health,
     lookups,
     makes,
     photos,
     releases,
     reviews,
+    shocks,
     vocabulary,
 )
 from boltspan.http.auth import undeclared
@@ -47,8 +49,8 @@ from boltspan.services.permissions import PUBLIC
 from boltspan.services.protocols import Clock, Storage
 
 RESOURCES: Final = (
-    makes, frames, lookups, fit_sheets, claims, photos, charts, reviews, decisions, desk, edits, changes, releases,
-    accounts, vocabulary, bench, explanations, health,
+    makes, frames, lookups, shocks, hardware, fit_sheets, claims, photos, charts, reviews, decisions, desk, edits,
+    changes, releases, accounts, vocabulary, bench, explanations, health,
 )  # fmt: skip
 JSON_ACCEPTED: Final = frozenset({"*/*", "application/json"})
 

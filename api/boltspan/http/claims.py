@@ -10,7 +10,14 @@ from flask import Response
 from boltspan.http.call import Call
 from boltspan.http.operations import Answer, Resource
 from boltspan.http.paging import next_link, question_of
-from boltspan.http.schemas import decision_requests, examples, requests, write_answers
+from boltspan.http.schemas import (
+    decision_requests,
+    examples,
+    requests,
+    shock_examples,
+    shock_requests,
+    write_answers,
+)
 from boltspan.services import asking, claim_receipts, submit
 
 resource = Resource("claims", __name__, description="What contributors say, and what became of it.")
@@ -22,13 +29,13 @@ _PAGE = 50
     method="POST",
     permission="submit_claim",
     counted="write",
-    body=requests.NewClaim,
-    examples=examples.NEW_CLAIMS,
+    body=shock_requests.NewClaim,
+    examples={**examples.NEW_CLAIMS, **shock_examples.NEW_SHOCK_CLAIMS},
     answers=[Answer(201, write_answers.ClaimReceipt, "The claim.", examples.CLAIM, ("Location",))],
     once=True,
 )
 def submit_claim(call: Call, body: Mapping[str, Any]) -> Response:
-    """Say what a source says about one end of a frame, or about its shock's size.
+    """Say what a source says about one end of a frame or its shock's size, or about a shock.
 
     The answer tells how readings were read, and the usual mistake they look like, if any. A review opens. The same
     statement by the same person counts once (409). A newer claim from the same source (one's own caliper, or the same

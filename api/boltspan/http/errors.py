@@ -91,7 +91,7 @@ _OF_STATUS: Final = {
     415: "unsupported_media_type",
     500: "internal_error",
 }
-_PLACES: Final = {"frame": "/v1/frames/{}"}
+_PLACES: Final = {"frame": "/v1/frames/{}", "shock": "/v1/shocks/{}"}
 
 
 def problem_response(error: Exception, request_id: str) -> Response:

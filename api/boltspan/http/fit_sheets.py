@@ -6,7 +6,6 @@ from typing import Any
 
 from flask import Response
 
-from boltspan.http.bench import exact
 from boltspan.http.call import Call
 from boltspan.http.operations import Answer, Resource
 from boltspan.http.schemas import fit_sheet_answers, fit_sheet_examples, fit_sheets
@@ -33,4 +32,4 @@ def make_fit_sheets(call: Call, question: Any) -> Response:
     disagree the sheet says which to trust. Nothing is stored.
     """
     with call.reading() as uow:
-        return call.worked_out(exact(fitsheets.fit_sheets(uow, call.parts.names.index(uow), question)))
+        return call.worked_out(fitsheets.fit_sheets(uow, call.parts.names.index(uow), question))

@@ -187,7 +187,7 @@ def _guarded(view: View, stated: Operation) -> View:
         _permit(actor, stated.permission)
         if stated.counted == "write" and actor.person is not None:
             g.left = count_write(parts, actor.person)
-        if stated.counted in ("report", "sign_up"):
+        if stated.counted == "sign_up":
             g.left = count_sender(parts, g.policy, request.remote_addr)
         call = g.call = Call(actor, parts, cast("Any", request)._get_current_object(), token, {})
         if stated.once and request.headers.get("Idempotency-Key") is None:

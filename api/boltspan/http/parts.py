@@ -13,6 +13,7 @@ from boltspan.http.request_log import RequestIds, RequestLog
 from boltspan.http.settings import HttpSettings
 from boltspan.services.name_cache import NameCache
 from boltspan.services.protocols import Clock, Storage
+from boltspan.services.shocks import shock_index
 from boltspan.services.wanted import Unanswered
 
 
@@ -38,6 +39,7 @@ class Parts:
     counters: MemoryCounters
     published: Published
     names: NameCache
+    shock_names: NameCache
     cursors: Cursors
     metrics: Metrics
     ids: RequestIds
@@ -56,6 +58,7 @@ def make_parts(storage: Storage, clock: Clock, settings: HttpSettings) -> Parts:
     )
     published = Published(storage, cap=settings.published_cap, fill=settings.published_fill, follow_s=settings.follow_s)
     return Parts(
-        storage, clock, settings, policies, MemoryCounters(time.monotonic), published, NameCache(), Cursors(storage),
+        storage, clock, settings, policies, MemoryCounters(time.monotonic), published, NameCache(),
+        NameCache(shock_index, ("make", "shock_model", "shock")), Cursors(storage),
         Metrics(), RequestIds(), RequestLog(settings.log), Unanswered(storage, clock),
     )  # fmt: skip

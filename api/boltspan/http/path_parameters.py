@@ -33,6 +33,7 @@ PATH_PARAMETERS: Final = {
     p["name"]: p
     for p in (
         _id("frame", "f-7k3m9q2dxw"),
+        _id("shock", "s-5c2h8v1nqt"),
         _id("claim", "c-9p4t1w6zke"),
         _id("decision", "d-6t0z4c8wqe"),
         _id("review", "q-5b8n2v0ykm"),

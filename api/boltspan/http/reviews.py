@@ -10,7 +10,7 @@ from flask import Response
 from boltspan.http.call import Call
 from boltspan.http.operations import Answer, Resource
 from boltspan.http.paging import next_link, question_of
-from boltspan.http.schemas import decision_requests, examples, requests, write_answers
+from boltspan.http.schemas import decision_requests, examples, requests, shock_requests, write_answers
 from boltspan.services import case_view, review
 
 resource = Resource("reviews", __name__, description="What waits for a ruling, and the rulings.")
@@ -45,7 +45,7 @@ def list_reviews(call: Call) -> Response:
     method="POST",
     permission="open_review",
     counted="write",
-    body=requests.NewReview,
+    body=shock_requests.NewReview,
     examples={"review": examples.NEW_REVIEW},
     answers=[Answer(201, write_answers.Review, "The case.", examples.REVIEW, ("Location",))],
     once=True,

@@ -11,8 +11,9 @@ from boltspan.domain.claims import Claim
 from boltspan.domain.errors import Clash, InvalidInput, NotAllowed, NotFound
 from boltspan.domain.fields import text_from
 from boltspan.domain.ids import is_id, mint
-from boltspan.services.cases import open_case, touch
+from boltspan.services.cases import open_case
 from boltspan.services.claim_receipts import claim_receipt
+from boltspan.services.made import touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, UnitOfWork

@@ -9,14 +9,15 @@ from boltspan.domain.claim_states import state_of
 from boltspan.domain.ids import RULE_AUTHOR
 from boltspan.domain.review import Decision
 from boltspan.domain.values import value_json
-from boltspan.services.cases import close_case, open_case, touch
+from boltspan.services.cases import close_case, open_case
 from boltspan.services.flags import close_flags
-from boltspan.services.protocols import Case, Clock, StoredFrame, UnitOfWork
+from boltspan.services.made import touch
+from boltspan.services.protocols import Case, Clock, Stored, UnitOfWork
 from boltspan.services.publishing import republish
 from boltspan.services.standing_events import standing_event
 
 
-def carry_out(uow: UnitOfWork, clock: Clock, stored: StoredFrame, decision: Decision) -> Case:
+def carry_out(uow: UnitOfWork, clock: Clock, stored: Stored, decision: Decision) -> Case:
     """Store a decision with its event and bring claims, case and answer in step; return the case as it is then.
 
     A reversal brings back the answer that held before, and opens the case; every other ruling closes it and the flags

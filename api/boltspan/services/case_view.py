@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from boltspan.domain.claim_hints import hints
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import NotFound
+from boltspan.domain.fields import years_json
 from boltspan.domain.frames import Frame
 from boltspan.domain.ids import is_id
 from boltspan.domain.records import qualifier_json
 from boltspan.domain.review import Decision, rulings
 from boltspan.domain.stakes import points
 from boltspan.domain.statement_readings import statement_of
+from boltspan.domain.subjects import Record, named
 from boltspan.domain.values import SHOCK_SIZE, value_json
 from boltspan.services.answers import finding_answer
 from boltspan.services.cases import REASONS, RECORD, case_tag
@@ -22,8 +24,9 @@ from boltspan.services.claim_view import About, question_answer
 from boltspan.services.contributors import record_answer, record_of
 from boltspan.services.flags import flag_answer, open_flags
 from boltspan.services.lookup import claim_answer, decision_answer, event_answer
+from boltspan.services.made import stored_record
 from boltspan.services.permissions import Actor
-from boltspan.services.protocols import Case, Clock, StoredFrame, UnitOfWork
+from boltspan.services.protocols import Case, Clock, Stored, UnitOfWork
 from boltspan.services.publishing import findings_of
 from boltspan.services.settling import judged
 from boltspan.services.stakes import asked_for, stakes_of
@@ -67,16 +70,16 @@ def whole(actor: Actor, uow: UnitOfWork, clock: Clock, case: Case) -> dict[str, 
     every = uow.statements.claims(case.frame)
     claims = [c for c in every if c.subject == case.subject]
     decisions = [d for d in uow.statements.decisions(case.frame) if d.subject == case.subject]
-    findings = findings_of(uow, [stored.frame])[case.frame]
+    findings = findings_of(uow, [stored.about])[case.frame]
     found["published"] = finding_answer(next(f for f in findings if f.subject == case.subject))
     found["claims"] = _claims(actor, uow, case.subject, every, decisions)
     found["decisions"] = [decision_answer(d, rulings(decisions).reversed) for d in decisions]
     found["contributors"] = {
         person: record_answer(record_of(uow, person, clock.today())) for person in sorted({c.source.by for c in claims})
     }
-    found["siblings"] = _siblings(uow, stored, case.subject)
-    if stored.frame.live:
-        held = judged(uow, clock, stored.frame, case.subject).held
+    found["siblings"] = _siblings(uow, stored.about, case.subject)
+    if isinstance(stored.about, Frame) and stored.about.live:
+        held = judged(uow, clock, stored.about, case.subject).held
         found["rule"] = {"held": list(held)} if held else {"settles": True}
     return found
 
@@ -109,47 +112,45 @@ def _claims(
     return found
 
 
-def _siblings(uow: UnitOfWork, stored: StoredFrame, subject: str) -> list[dict[str, Any]]:
+def _siblings(uow: UnitOfWork, own: Record, subject: str) -> list[dict[str, Any]]:
     """Return what stands for the same subject in the other years of the model, by first year."""
-    own = stored.frame
+    of_model: Sequence[Stored] = (
+        uow.catalogue.frames_of(own.make, own.model)
+        if isinstance(own, Frame)
+        else uow.shocks.shocks_of(own.make, own.model)
+    )
     others = [
-        s.frame
-        for s in uow.catalogue.frames_of(own.make, own.model)
-        if s.listed and s.frame.live and s.frame.id != own.id and subject in s.frame.subjects
+        s.about for s in of_model if s.listed and s.about.live and s.about.id != own.id and subject in s.about.subjects
     ]
     findings = findings_of(uow, others)
     found = []
-    for frame in others:
-        finding = next(f for f in findings[frame.id] if f.subject == subject)
-        told: dict[str, Any] = {"frame": frame.id, "years": _years(frame), "standing": finding.standing}
+    for record in others:
+        finding = next(f for f in findings[record.id] if f.subject == subject)
+        told: dict[str, Any] = {**named(record.id), "years": years_json(record.years), "standing": finding.standing}
         if finding.value is not None:
             told["value"] = value_json(finding.value, labelled=True)
-        if frame.qualifier is not None:
-            told["qualifier"] = qualifier_json(frame.qualifier)
+        if record.qualifier is not None:
+            told["qualifier"] = qualifier_json(record.qualifier)
         found.append(told)
     return found
 
 
 def _head(uow: UnitOfWork, case: Case) -> dict[str, Any]:
-    frame = stored_of(uow, case.frame).frame
+    record = stored_of(uow, case.frame).about
     found: dict[str, Any] = {
         "id": case.id,
         "state": case.state,
         "opened_on": case.opened_on,
         "reasons": [{"code": r, "text": REASONS.get(r, r)} for r in case.reasons],
-        "frame": frame.id,
-        "make": frame.make,
-        "model": frame.model,
-        "years": _years(frame),
+        **named(record.id),
+        "make": record.make,
+        "model": record.model,
+        "years": years_json(record.years),
         "subject": case.subject,
         "event": case.sequence,
         "stake": points(stakes_of(uow, case)),
     }
-    return found | ({"qualifier": qualifier_json(frame.qualifier)} if frame.qualifier else {})
-
-
-def _years(frame: Frame) -> Mapping[str, int]:
-    return {"from": frame.years.start} | ({} if frame.years.end is None else {"to": frame.years.end})
+    return found | ({"qualifier": qualifier_json(record.qualifier)} if record.qualifier else {})
 
 
 def since(uow: UnitOfWork, case: Case, event: int) -> list[dict[str, Any]]:
@@ -169,8 +170,8 @@ def case_named(uow: UnitOfWork, case_id: str) -> Case:
     return case
 
 
-def stored_of(uow: UnitOfWork, frame_id: str) -> StoredFrame:
-    """Return the frame of a case or claim, which is never deleted."""
-    stored = uow.catalogue.frame(frame_id)
-    assert stored is not None, "a case's frame is never deleted"
+def stored_of(uow: UnitOfWork, record_id: str) -> Stored:
+    """Return the frame or shock of a case or claim, which is never deleted."""
+    stored = stored_record(uow, record_id)
+    assert stored is not None, "a case's record is never deleted"
     return stored

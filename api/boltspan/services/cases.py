@@ -8,10 +8,10 @@ from typing import Any, Final
 
 from boltspan.domain.errors import PreconditionMissing, Stale
 from boltspan.domain.ids import mint
-from boltspan.services.protocols import Case, Clock, StoredFrame, UnitOfWork
+from boltspan.services.protocols import Case, Clock, UnitOfWork
 from boltspan.services.stakes import RECORD, rank_of
 
-__all__ = ["REASONS", "RECORD", "case_tag", "check_match", "close_case", "open_case", "touch"]
+__all__ = ["REASONS", "RECORD", "case_tag", "check_match", "close_case", "open_case"]
 REASONS: Final = {
     "new_claim": "A claim waits for a review.",
     "disputed": "Claims contradict each other or a ruling, and nobody has decided yet.",
@@ -48,17 +48,6 @@ def close_case(uow: UnitOfWork, clock: Clock, frame: str, subject: str, sequence
     case = replace(case, state="closed", sequence=sequence)
     uow.cases.put(case)
     return case
-
-
-def touch(uow: UnitOfWork, stored: StoredFrame, sequence: int, *, holds_from: int | None = None) -> StoredFrame:
-    """Write down that event ``sequence`` touched the frame, and return it so.
-
-    ``holds_from`` is the event whose answer holds again, or still, after it; None: the answer follows this event.
-    """
-    holds_at = sequence if holds_from is not None else None
-    touched = replace(stored, sequence=sequence, holds_at=holds_at, holds_from=holds_from)
-    uow.catalogue.put_frame(touched)
-    return touched
 
 
 def case_tag(case: Case) -> str:

@@ -8,11 +8,13 @@ from itertools import islice
 from typing import Final
 
 from boltspan.dataset.compare import AnswerChange, Weigher, answer_changes
-from boltspan.dataset.contents import Dataset, FrameEntry, as_files, in_order
+from boltspan.dataset.contents import Dataset, FrameEntry, ShockEntry, as_files, in_order
 from boltspan.dataset.merge import plan_import
 from boltspan.dataset.plan import ImportPlan, RecordOf
 from boltspan.domain.frames import Make, Model
 from boltspan.domain.records import frame_from, make_from, model_from
+from boltspan.domain.shock_records import shock_from, shock_model_from
+from boltspan.domain.subjects import kind_of
 from boltspan.services.bringing import Bringing
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
@@ -37,10 +39,10 @@ class ImportReport:
 def fill(uow: UnitOfWork, dataset: Dataset, clock: Clock) -> int:
     """Put ``dataset`` into an empty database and return the number of the last event.
 
-    One event for each make, model and frame (with all that is said and ruled about it). The events are numbered so
-    that the last one is the dataset's head; a dataset whose head is below its number of records, as one written by
-    hand has, is numbered from 1. The evidence is learnt from all of it, then weighed. Subjects whose claims contradict
-    each other get an open review case. Raises Clash when there is an event already.
+    One event for each make, model, frame and shock (with all that is said and ruled about it) and row of hardware
+    sizes. The events are numbered so that the last one is the dataset's head; a dataset whose head is below its number
+    of records, as one written by hand has, is numbered from 1. The evidence is learnt from all of it, then weighed.
+    Subjects whose claims contradict each other get an open review case. Raises Clash when there is an event already.
     """
     dataset = in_order(dataset)
     uow.events.start_after(max(dataset.head - dataset.records, 0))
@@ -51,7 +53,10 @@ def fill(uow: UnitOfWork, dataset: Dataset, clock: Clock) -> int:
     bringing.makes(dataset.makes)
     bringing.models(dataset.models)
     for start in range(0, len(dataset.entries), BATCH):
-        bringing.frames(dataset.entries[start : start + BATCH])
+        bringing.records(dataset.entries[start : start + BATCH])
+    bringing.shock_models(dataset.shock_models)
+    bringing.records(dataset.shocks)
+    bringing.hardware(dataset.hardware)
     weigh_all(uow)
     bringing.encode()
     bringing.open_disputed()
@@ -113,6 +118,15 @@ def _entries(uow: UnitOfWork, *, listed_only: bool) -> list[FrameEntry]:
     return found
 
 
+def _shock_entries(uow: UnitOfWork) -> list[ShockEntry]:
+    stored, found = uow.shocks.every_shock(), list[ShockEntry]()
+    while batch := [s.shock for s in islice(stored, BATCH)]:
+        ids = [shock.id for shock in batch]
+        claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
+        found += [ShockEntry(s, tuple(claims.get(s.id, ())), tuple(decisions.get(s.id, ()))) for s in batch]
+    return found
+
+
 def _batch(uow: UnitOfWork, batch: Sequence[StoredFrame]) -> list[FrameEntry]:
     ids = [s.frame.id for s in batch]
     claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
@@ -128,6 +142,9 @@ def _dataset(uow: UnitOfWork, makes: Sequence[Make], models: Sequence[Model], en
         tuple(makes),
         tuple(models),
         tuple(entries),
+        tuple(uow.shocks.models()),
+        tuple(_shock_entries(uow)),
+        tuple(uow.hardware.rows()),
     )
 
 
@@ -152,4 +169,8 @@ def _base_record(uow: UnitOfWork, key: str, head: int) -> RecordOf | None:
         return make_from(payload["make"])
     if key.startswith("model/"):
         return model_from(payload["make_slug"], payload["model"])
+    if key.startswith("shock_model/"):
+        return shock_model_from(payload["make_slug"], payload["shock_model"])
+    if kind_of(key) == "shock":
+        return shock_from(payload["make_slug"], payload["model_slug"], payload["shock"])
     return frame_from(payload["make_slug"], payload["model_slug"], payload["frame"])

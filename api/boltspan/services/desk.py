@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from boltspan.domain import jsontext
-from boltspan.domain.errors import Gone, Moved, Unavailable
+from boltspan.domain.errors import Gone, Moved, NotFound, Unavailable
 from boltspan.domain.explanation import Explanation
 from boltspan.domain.statement_readings import Statement, statement_of
 from boltspan.domain.values import SHOCK_SIZE, Value, value_json
@@ -45,21 +45,30 @@ def queue(
 ) -> Queue:
     """Return the cases in a state, the one with most at stake first, and with open ones the documents that wait.
 
-    A document is told from so many waiting claims on as the limits call a batch.
+    A document is told from so many waiting claims on as the limits call a batch. Cases about shocks are ruled over the
+    API and not told here.
     """
     page = case_view.reviews(actor, uow, state, after, limit)
-    found = [_row(uow, clock, case) for case in page.reviews]
+    found = [_row(uow, clock, case) for case in page.reviews if "frame" in case]
     if state != "open" or after is not None:
         return Queue(found, page.after)
     return Queue(found, page.after, uow.statements.waiting_documents(limits_of(uow).batch, MOST_DOCUMENTS))
 
 
 def _row(uow: UnitOfWork, clock: Clock, case: dict[str, Any]) -> dict[str, Any]:
-    stored = case_view.stored_of(uow, case["frame"])
+    stored = stored_frame(uow, case["frame"])
     found = case | about(uow, stored) | {"asked": asked_for(uow, stored), "days": _days(clock, case["opened_on"])}
     if case["subject"] != RECORD:
         found["published"] = published(uow, stored)[case["subject"]]
     return found
+
+
+def stored_frame(uow: UnitOfWork, record_id: str) -> StoredFrame:
+    """Return the frame of a case or claim. Raises NotFound for a shock, whose cases are ruled over the API."""
+    stored = case_view.stored_of(uow, record_id)
+    if not isinstance(stored, StoredFrame):
+        raise NotFound("frame", record_id)
+    return stored
 
 
 def about(uow: UnitOfWork, stored: StoredFrame) -> dict[str, Any]:
@@ -81,12 +90,12 @@ def published(uow: UnitOfWork, stored: StoredFrame) -> dict[str, Any]:
 
 def about_frame(uow: UnitOfWork, frame_id: str) -> dict[str, Any]:
     """Return what a page calls the frame of a case or claim."""
-    return about(uow, case_view.stored_of(uow, frame_id))
+    return about(uow, stored_frame(uow, frame_id))
 
 
 def answers_of(uow: UnitOfWork, frame_id: str) -> dict[str, Any]:
     """Return what is answered of each subject of a frame; nothing when its record answers no more."""
-    stored = case_view.stored_of(uow, frame_id)
+    stored = stored_frame(uow, frame_id)
     return published(uow, stored) if stored.frame.live else {}
 
 
@@ -111,7 +120,7 @@ class Whole:
 def whole_case(actor: Actor, uow: UnitOfWork, clock: Clock, case_id: str) -> Whole:
     """Return all about one case. Raises NotAuthenticated, NotAllowed, NotFound."""
     case, tag = case_view.review(actor, uow, clock, case_id)
-    stored = case_view.stored_of(uow, case["frame"])
+    stored = stored_frame(uow, case["frame"])
     claims = case.get("claims", [])
     labels = {s.claim.id: s.value.label for s in _stated(uow, stored, case["subject"]) if s.value is not None}
     for claim in claims:
@@ -188,7 +197,7 @@ def allowing(uow: UnitOfWork, frame_id: str, subject: str, value: Value) -> list
 
 def frames_of_make(uow: UnitOfWork, frame_id: str) -> list[dict[str, Any]]:
     """Return the other live frames of a frame's make, by model and first year, of the same model first."""
-    own = case_view.stored_of(uow, frame_id).frame
+    own = stored_frame(uow, frame_id).frame
     found = []
     for model in uow.catalogue.models():
         if model.make == own.make:
@@ -206,7 +215,7 @@ def whole_document(actor: Actor, uow: UnitOfWork, document: str) -> tuple[dict[s
     lines = []
     for line in found["lines"]:
         if line["frame"] not in known:
-            stored = case_view.stored_of(uow, line["frame"])
+            stored = stored_frame(uow, line["frame"])
             known[line["frame"]] = stored, published(uow, stored)
         stored, answers = known[line["frame"]]
         shown = line | about(uow, stored)

@@ -15,8 +15,9 @@ from boltspan.domain.problems import Problems
 from boltspan.domain.records import frame_json, model_json, qualifier_from, same_ends_from
 from boltspan.services.answers import frame_head
 from boltspan.services.attention import watch
-from boltspan.services.cases import RECORD, check_match, touch
+from boltspan.services.cases import RECORD, check_match
 from boltspan.services.lookup import event_answer, visible
+from boltspan.services.made import touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork

@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from boltspan.domain.records import qualifier_json
-from boltspan.services.case_view import stored_of
-from boltspan.services.desk import about, published
+from boltspan.services.desk import about, published, stored_frame
 from boltspan.services.edit import edit_frame
 from boltspan.services.once import once_key
 from boltspan.services.permissions import Actor
@@ -39,7 +38,7 @@ def preview_edit(
 
 
 def _with_answers(uow: UnitOfWork, frame_id: str) -> dict[str, Any]:
-    stored = stored_of(uow, frame_id)
+    stored = stored_frame(uow, frame_id)
     found = {"id": frame_id} | about(uow, stored)
     if stored.frame.qualifier is not None:
         found["qualifier"] = qualifier_json(stored.frame.qualifier)

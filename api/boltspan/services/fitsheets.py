@@ -6,12 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Final
 
-from boltspan.domain.answers import as_mapping
+from boltspan.domain.answers import as_mapping, exact
 from boltspan.domain.claims import Claim
-from boltspan.domain.errors import InvalidInput
 from boltspan.domain.findings import Finding
-from boltspan.domain.fitsheet.facts import Bench, FrameFacts, ShockFacts, frame_facts
-from boltspan.domain.fitsheet.question import FitQuestion, check_question, with_shocks, written_out
+from boltspan.domain.fitsheet.facts import FrameFacts, frame_facts
+from boltspan.domain.fitsheet.question import FitQuestion, check_question, written_out
 from boltspan.domain.fitsheet.sheet import EndSheet, FitSheet, Way, fit_sheet
 from boltspan.domain.fitsheet.shock_size import SizeCheck
 from boltspan.domain.fitsheet.texts import QUESTIONS
@@ -20,11 +19,13 @@ from boltspan.domain.shock_values import ShockSize
 from boltspan.domain.values import EndValue, value_json
 from boltspan.services.answers import finding_answer, frame_head, outcome
 from boltspan.services.fit_frames import MOST_FRAMES, findings_for, frames_named
+from boltspan.services.fit_shocks import shock_named
 from boltspan.services.lookup import claim_answer
 from boltspan.services.names import NameIndex
 from boltspan.services.permissions import ANYBODY
 from boltspan.services.protocols import StoredFrame, UnitOfWork
 from boltspan.services.publishing import is_demo
+from boltspan.services.shocks import hardware_sizes, shock_answer
 
 MOST_SOURCES: Final = 20
 """So many claims of an end are shown, the newest first; /v1/frames/{id}/claims has them all."""
@@ -37,13 +38,17 @@ def fit_sheets(uow: UnitOfWork, index: NameIndex, question: FitQuestion) -> dict
     they are. Raises InvalidInput for whatever cannot be, naming the field; Gone for a divided or withdrawn record.
     """
     check_question(question)
-    bench = _with_records(uow, question)
+    new, old = shock_named(uow, question.new_shock, "/new_shock"), shock_named(uow, question.old_shock, "/old_shock")
+    bench = replace(question.bench, new_shock=new.facts, old_shock=old.facts, made=hardware_sizes(uow))
+    shocks = {name: shock_answer(each.record, demo=is_demo(uow)) for name, each in (("new_shock", new),
+              ("old_shock", old)) if each.record is not None}  # fmt: skip
     if question.ends is not None:
         facts = written_out(question)
         sheet = fit_sheet(facts, bench)
-        return _whole(uow, {"outcome": "one"}, [_sheet_answer({"ends": _stated(facts)}, facts, sheet)], [sheet])
+        stated = _sheet_answer({"ends": _stated(facts)}, facts, sheet)
+        return _whole(uow, {"outcome": "one", **shocks}, [stated], [sheet])
     named = frames_named(uow, index, question)
-    found: dict[str, Any] = {"outcome": outcome(len(named.frames))}
+    found: dict[str, Any] = {"outcome": outcome(len(named.frames)), **shocks}
     if len(named.frames) == 1 and named.question is not None:
         found["outcome"] = "several"
     if named.asked is not None:
@@ -58,26 +63,11 @@ def fit_sheets(uow: UnitOfWork, index: NameIndex, question: FitQuestion) -> dict
     for stored in named.frames:
         of_frame = findings[stored.frame.id]
         facts = frame_facts(stored.frame, of_frame)
-        sheet = fit_sheet(facts, bench)
+        sheet = fit_sheet(facts, replace(bench, new_shock=new.for_frame(stored.frame.id)))
         chart = _head(uow, stored) | _chart(facts, of_frame, said.get(stored.frame.id, []))
         answers.append(_sheet_answer(chart, facts, sheet))
         sheets.append(sheet)
     return _whole(uow, found, answers, sheets)
-
-
-def _with_records(uow: UnitOfWork, question: FitQuestion) -> Bench:
-    """Return the bench with the shocks that are named by id looked up, and with what sizes are produced."""
-    new, old = (_shock(uow, shock, f"/{name}") for name, shock in
-                (("new_shock", question.new_shock), ("old_shock", question.old_shock)))  # fmt: skip
-    return with_shocks(question.bench, new, old)
-
-
-def _shock(uow: UnitOfWork, shock: ShockFacts | None, pointer: str) -> ShockFacts | None:
-    del uow
-    if shock is not None and shock.id is not None:
-        raise InvalidInput.one(f"{pointer}/id", "unknown_shock", "there is no shock of this id", got=shock.id,
-                               accepted="the id of a shock, or its facts written out")  # fmt: skip
-    return shock
 
 
 def _whole(
@@ -132,7 +122,7 @@ def _sheet_answer(frame: Mapping[str, Any], facts: FrameFacts, sheet: FitSheet) 
         "questions": [{"code": code, "text": _question(code, first, sheet)} for code in sheet.questions],
         "not_read": [as_mapping(each) for each in sheet.not_read],
         "cautions": list(sheet.cautions),
-        "assumed": [as_mapping(each) for each in sheet.assumed],
+        "assumed": [exact(as_mapping(each)) for each in sheet.assumed],
     }
 
 

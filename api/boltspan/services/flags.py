@@ -11,8 +11,9 @@ from boltspan.domain.fields import text_from
 from boltspan.domain.frames import subject_named
 from boltspan.domain.ids import mint
 from boltspan.domain.ruling_reasons import FLAG_REASONS
-from boltspan.services.cases import RECORD, open_case, touch
+from boltspan.services.cases import RECORD, open_case
 from boltspan.services.lookup import visible
+from boltspan.services.made import touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, Flag, UnitOfWork

@@ -15,7 +15,9 @@ from boltspan.domain.claim_states import Question
 from boltspan.domain.claims import Claim
 from boltspan.domain.findings import Finding
 from boltspan.domain.frames import Frame, Make, Model
+from boltspan.domain.hardware_sizes import HardwareSizes
 from boltspan.domain.review import Decision
+from boltspan.domain.shocks import Shock, ShockModel
 from boltspan.domain.weighed import Weighed
 
 
@@ -40,6 +42,53 @@ class StoredFrame:
         """The event that the frame's answer follows: the last one that counts for it."""
         return self.holds_from if self.holds_from is not None and self.holds_at == self.sequence else self.sequence
 
+    @property
+    def about(self) -> Frame:
+        """The record."""
+        return self.frame
+
+
+@dataclass(frozen=True, slots=True)
+class StoredShock:
+    """A shock as stored: ``sequence`` is the last event that touched its record, claims or decisions."""
+
+    shock: Shock
+    sequence: int = 0
+
+    @property
+    def about(self) -> Shock:
+        """The record."""
+        return self.shock
+
+    @property
+    def listed(self) -> bool:
+        """Shocks are listed always; nobody proposes one."""
+        return True
+
+    @property
+    def proposed_by(self) -> None:
+        """Nobody proposes a shock."""
+        return
+
+
+Stored = StoredFrame | StoredShock
+
+
+@dataclass(frozen=True, slots=True)
+class ShockQuery:
+    """Which shocks are asked for; every condition given must hold.
+
+    ``models`` restricts to (make slug, model slug) pairs. ``after`` is the order key of the last shock seen:
+    (make, model, first year, id).
+    """
+
+    make: str | None = None
+    model: str | None = None
+    models: tuple[tuple[str, str], ...] | None = None
+    year: int | None = None
+    after: tuple[str, str, int, str] | None = None
+    limit: int = 50
+
 
 @dataclass(frozen=True, slots=True)
 class FrameQuery:
@@ -63,9 +112,12 @@ class FrameQuery:
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One change. ``sequence`` is gap-free; ``at`` is an instant in UTC, ISO 8601; ``payload`` is JSON-ready.
+    """One change, of the frame or shock whose id is ``frame``, if of one.
 
-    A payload of a record event holds ``frame`` (the record fields after the change) or ``make`` or ``model``.
+    ``sequence`` is gap-free; ``at`` is an instant in UTC, ISO 8601; ``payload`` is JSON-ready.
+
+    A payload of a record event holds ``frame`` (the record fields after the change), ``make``, ``model``,
+    ``shock``, ``shock_model`` or ``hardware``.
     """
 
     sequence: int
@@ -109,7 +161,9 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """The review case of one subject: opened by the first claim that needs a look, closed by a decision, and so on.
+    """The review case of one subject of the frame or shock whose id is ``frame``.
+
+    It is opened by the first claim that needs a look, closed by a decision, and so on.
 
     ``sequence`` is the last event on the subject; it makes the case's ETag. ``reasons`` are codes such as new_claim.
     ``rank`` is its place in the queue, the lower the sooner (``domain/stakes.py``).
@@ -276,8 +330,29 @@ class Catalogue(Protocol):
     def count(self) -> dict[str, int]: ...  # {"makes","models","frames","claims","decisions"}
 
 
+class Shocks(Protocol):
+    """Shock models and shocks."""
+
+    def models(self, make: str | None = None) -> list[ShockModel]: ...  # by make, slug
+    def model(self, make: str, slug: str) -> ShockModel | None: ...
+    def put_model(self, model: ShockModel) -> None: ...  # insert or replace by make and slug
+    def shock(self, shock_id: str) -> StoredShock | None: ...
+    def shocks_of(self, make: str, model: str) -> list[StoredShock]: ...  # every record kind; by first year, id
+    def find(self, query: ShockQuery) -> list[StoredShock]: ...  # record "shock", by (make, model, first year, id)
+    def every_shock(self) -> Iterator[StoredShock]: ...  # all, by (make, model, first year, id)
+    def put_shock(self, stored: StoredShock) -> None: ...  # insert or replace by id; sequence as given
+    def count(self) -> dict[str, int]: ...  # {"shock_models","shocks","hardware_sizes"}
+
+
+class Hardware(Protocol):
+    """What sources say is produced in hardware."""
+
+    def rows(self) -> list[HardwareSizes]: ...  # withdrawn ones too; by bolt, eyelet bore (none first), id
+    def put(self, row: HardwareSizes) -> None: ...  # insert or replace by id; sequence as given
+
+
 class Statements(Protocol):
-    """Claims and decisions."""
+    """Claims and decisions, about frames and shocks alike; ``frame_id`` is the id of either."""
 
     def claim(self, claim_id: str) -> Claim | None: ...
     def claims(self, frame_id: str) -> list[Claim]: ...  # all subjects and states, by sequence, then id
@@ -379,7 +454,8 @@ class Events(Protocol):
     def days(self, sequences: Collection[int]) -> dict[int, str]: ...
     def newest_record(self, key: str, at_most: int) -> Event | None: ...
 
-    # the last event up to at_most that holds the record of key: a frame id, "make/<slug>", "model/<make>/<slug>"
+    # the last event up to at_most that holds the record of key: a frame's, shock's or hardware id, "make/<slug>",
+    # "model/<make>/<slug>", "shock_model/<make>/<slug>"
 
 
 class Cases(Protocol):
@@ -449,6 +525,10 @@ class UnitOfWork(Protocol):
 
     @property
     def catalogue(self) -> Catalogue: ...
+    @property
+    def shocks(self) -> Shocks: ...
+    @property
+    def hardware(self) -> Hardware: ...
     @property
     def statements(self) -> Statements: ...
     @property

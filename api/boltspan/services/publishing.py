@@ -12,6 +12,7 @@ from boltspan.domain.claims import Claim
 from boltspan.domain.findings import Finding, find
 from boltspan.domain.frames import Frame, Make, Model
 from boltspan.domain.review import Decision
+from boltspan.domain.subjects import Record, kind_of
 from boltspan.services.answers import ANSWERS_VERSION, encode, etag, frame_answer, year_answer
 from boltspan.services.protocols import Encoded, StoredFrame, UnitOfWork
 from boltspan.services.snapshots import CURRENT
@@ -32,11 +33,11 @@ def year_path(make: str, model: str, year: int) -> str:
     return f"/v1/makes/{make}/{model}/{year}"
 
 
-def findings_of(uow: UnitOfWork, frames: Iterable[Frame], snapshot: str | None = None) -> dict[str, list[Finding]]:
-    """Return the findings on every subject of each frame, by frame id, in the order of ``Frame.subjects``.
+def findings_of(uow: UnitOfWork, frames: Iterable[Record], snapshot: str | None = None) -> dict[str, list[Finding]]:
+    """Return the findings on every subject of each frame or shock, by its id, in the order of its ``subjects``.
 
-    What the evidence says is looked up as it was last weighed with a ``snapshot``, by default the one that answers
-    rest on.
+    What the evidence says of frames is looked up as it was last weighed with a ``snapshot``, by default the one that
+    answers rest on.
     """
     listed = list(frames)
     ids = [f.id for f in listed]
@@ -45,25 +46,26 @@ def findings_of(uow: UnitOfWork, frames: Iterable[Frame], snapshot: str | None =
     return {f.id: _findings(f, claims.get(f.id, []), decisions.get(f.id, []), weighed[f.id]) for f in listed}
 
 
-def _findings(frame: Frame, said: Sequence[Claim], ruled: Sequence[Decision], weighed: WeighedEnds) -> list[Finding]:
+def _findings(record: Record, said: Sequence[Claim], ruled: Sequence[Decision], weighed: WeighedEnds) -> list[Finding]:
     return [
         find(
-            frame,
+            record,
             subject,
             [c for c in said if c.subject == subject],
             [d for d in ruled if d.subject == subject],
             weighed.get(subject),
         )
-        for subject in frame.subjects
+        for subject in record.subjects
     ]
 
 
 def republish(uow: UnitOfWork, frame_ids: Iterable[str], left: Iterable[tuple[str, str]] = ()) -> None:
     """Weigh these frames, compute findings and encode the answers of them and of their models' years anew.
 
-    ``left`` are models (make and model slug) that a frame belongs to no more. Unknown ids are passed over.
+    ``left`` are models (make and model slug) that a frame belongs to no more. Unknown ids are passed over, and so
+    are shocks, whose answers are worked out when asked for.
     """
-    wanted = sorted(set(frame_ids))
+    wanted = sorted({i for i in frame_ids if kind_of(i) == "frame"})
     reweigh(uow, wanted)
     encode_frames(uow, wanted, left)
 

@@ -16,7 +16,7 @@ from boltspan.domain.findings import Finding
 from boltspan.services import snapshots
 from boltspan.services.answers import finding_answer
 from boltspan.services.attention import reason, watch
-from boltspan.services.cases import touch
+from boltspan.services.made import touch
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, Storage, StoredFrame, StoredSnapshot, UnitOfWork
 from boltspan.services.publishing import encode_all, findings_of

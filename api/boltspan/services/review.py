@@ -11,44 +11,44 @@ from boltspan.domain.claims import Claim
 from boltspan.domain.errors import Clash, InvalidInput, NotAllowed, NotFound
 from boltspan.domain.fields import text_from
 from boltspan.domain.findings import Finding, find
-from boltspan.domain.frames import Frame, subject_named
+from boltspan.domain.frames import Frame
 from boltspan.domain.ids import is_id, mint
 from boltspan.domain.problems import Problems
 from boltspan.domain.review import Decision, rulings
 from boltspan.domain.statement_readings import statement_of
 from boltspan.domain.statements import decision_from, decision_json
+from boltspan.domain.subjects import Record, subject_of
 from boltspan.services import snapshots
 from boltspan.services.answers import finding_answer
 from boltspan.services.carrying_out import carry_out
 from boltspan.services.case_view import case_named, since, stored_of, whole
-from boltspan.services.cases import RECORD, case_tag, check_match, open_case, touch
-from boltspan.services.lookup import visible
+from boltspan.services.cases import RECORD, case_tag, check_match, open_case
+from boltspan.services.made import touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import ROLES, Actor
-from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
+from boltspan.services.protocols import Clock, UnitOfWork
 from boltspan.services.publishing import findings_of, republish
-from boltspan.services.submit import claimable
+from boltspan.services.submit import claimable, named_record
 from boltspan.services.weighing import weigh
 
 
 def open_review(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any], key: OnceKey) -> Receipt:
     """Open the case of a subject, to look at it, to withhold it or to reverse a ruling; an open one stays open.
 
-    ``data`` has frame, subject and why.
+    ``data`` has frame or shock, subject and why.
     """
     person = actor.must("open_review")
 
     def work() -> Receipt:
-        stored = _frame_for(uow, actor, str(data.get("frame", "")))
-        claimable(stored.frame, "/frame")
-        subject = subject_named(stored.frame, str(data.get("subject", "")), "/subject")
+        stored = named_record(uow, actor, data)
+        subject = subject_of(stored.about, str(data.get("subject", "")), "/subject")
         why = text_from(data.get("why"), "/why", 500)
         sequence = uow.events.record(
-            person, "review_opened", frame=stored.frame.id, subject=subject, payload={"why": why}
+            person, "review_opened", frame=stored.about.id, subject=subject, payload={"why": why}
         )
         touch(uow, stored, sequence)
-        case = open_case(uow, clock, stored.frame.id, subject, "opened_by_maintainer", sequence)
-        republish(uow, [stored.frame.id])
+        case = open_case(uow, clock, stored.about.id, subject, "opened_by_maintainer", sequence)
+        republish(uow, [stored.about.id])
         return Receipt(whole(actor, uow, clock, case), f"/v1/reviews/{case.id}")
 
     return once(uow, clock, key, work)
@@ -77,8 +77,8 @@ def decide(
         if case.subject == RECORD:
             raise Clash("a proposal is accepted or refused by an edit of the frame")
         stored = stored_of(uow, case.frame)
-        claimable(stored.frame, "/frame")
-        decision = checked(uow, clock, person, stored.frame, case.subject, data)
+        claimable(stored.about)
+        decision = checked(uow, clock, person, stored.about, case.subject, data)
         case = carry_out(uow, clock, stored, decision)
         body = {"decision": decision_json(decision), "review": whole(actor, uow, clock, case)}
         return Receipt(body, f"/v1/reviews/{case.id}")
@@ -87,12 +87,12 @@ def decide(
 
 
 def checked(
-    uow: UnitOfWork, clock: Clock, person: str, frame: Frame, subject: str, data: Mapping[str, Any]
+    uow: UnitOfWork, clock: Clock, person: str, record: Record, subject: str, data: Mapping[str, Any]
 ) -> Decision:
     """Return the decision in ``data`` on a subject as ``person`` may make it now. Raises InvalidInput, NotAllowed."""
-    said = [c for c in uow.statements.claims(frame.id) if c.subject == subject]
-    ruled = [d for d in uow.statements.decisions(frame.id) if d.subject == subject]
-    decision = _decision(person, clock, frame, subject, data, said)
+    said = [c for c in uow.statements.claims(record.id) if c.subject == subject]
+    ruled = [d for d in uow.statements.decisions(record.id) if d.subject == subject]
+    decision = _decision(person, clock, record, subject, data, said)
     _check_grounds(decision, said, ruled)
     _check_not_own(uow, person, decision, said, ruled)
     return decision
@@ -104,18 +104,18 @@ def preview(actor: Actor, uow: UnitOfWork, clock: Clock, case_id: str, data: Map
     case = case_named(uow, case_id)
     if case.subject == RECORD:
         raise Clash("a proposal is accepted or refused by an edit of the frame")
-    frame = stored_of(uow, case.frame).frame
-    claimable(frame, "/frame")
-    decision = replace(checked(uow, clock, person, frame, case.subject, data), sequence=uow.events.last() + 1)
+    record = stored_of(uow, case.frame).about
+    claimable(record)
+    decision = replace(checked(uow, clock, person, record, case.subject, data), sequence=uow.events.last() + 1)
     said, ruled = uow.statements.claims(case.frame), uow.statements.decisions(case.frame)
     on_subject = [d for d in (*ruled, decision) if d.subject == case.subject]
     after = [replace(c, state=state_of(c, on_subject)) if c.subject == case.subject else c for c in said]
-    published = findings_of(uow, [frame])[frame.id]
+    published = findings_of(uow, [record])[record.id]
     return {
         "review": case.id,
         "subject": case.subject,
         "before": finding_answer(next(f for f in published if f.subject == case.subject)),
-        "after": finding_answer(_found(uow, frame, case.subject, after, [*ruled, decision])),
+        "after": finding_answer(_found(uow, record, case.subject, after, [*ruled, decision])),
         "claims": [
             {"id": now.id, "before": was.state, "after": now.state}
             for was, now in zip(said, after, strict=True)
@@ -125,16 +125,16 @@ def preview(actor: Actor, uow: UnitOfWork, clock: Clock, case_id: str, data: Map
 
 
 def _found(
-    uow: UnitOfWork, frame: Frame, subject: str, claims: Sequence[Claim], decisions: Sequence[Decision]
+    uow: UnitOfWork, record: Record, subject: str, claims: Sequence[Claim], decisions: Sequence[Decision]
 ) -> Finding:
-    """Return the finding on a subject from all claims and decisions of the frame, weighed anew and not stored."""
+    """Return the finding on a subject from all claims and decisions of the record, weighed anew and not stored."""
     ready = snapshots.current(uow)
     weighed = {}
-    if ready is not None:
-        own = uow.weighed.of_frames(ready.id, [frame.id])
-        weighed = weigh([frame], {frame.id: claims}, {frame.id: decisions}, ready, own)[frame.id]
+    if ready is not None and isinstance(record, Frame):
+        own = uow.weighed.of_frames(ready.id, [record.id])
+        weighed = weigh([record], {record.id: claims}, {record.id: decisions}, ready, own)[record.id]
     said = [c for c in claims if c.subject == subject]
-    return find(frame, subject, said, [d for d in decisions if d.subject == subject], weighed.get(subject))
+    return find(record, subject, said, [d for d in decisions if d.subject == subject], weighed.get(subject))
 
 
 def reverse(
@@ -153,9 +153,9 @@ def reverse(
 
 
 def _decision(
-    person: str, clock: Clock, frame: Frame, subject: str, data: Mapping[str, Any], said: Sequence[Claim]
+    person: str, clock: Clock, record: Record, subject: str, data: Mapping[str, Any], said: Sequence[Claim]
 ) -> Decision:
-    decision = decision_from(frame, subject, {**data, "id": mint("decision"), "on": clock.today(), "by": person})
+    decision = decision_from(record, subject, {**data, "id": mint("decision"), "on": clock.today(), "by": person})
     if decision.ruling != "settle" or decision.value is None:
         return decision
     if not decision.value.complete:
@@ -164,7 +164,8 @@ def _decision(
             "value_incomplete",
             "a settled value says all that is needed to fetch the part",
             got=decision.value.label,
-            accepted="mount, and bolt_mm and width_mm with hardware; eye_to_eye_mm and stroke_mm",
+            accepted="mount, and bolt_mm and width_mm with hardware; eye_to_eye_mm and stroke_mm; "
+            "of a shock: mount, and eyelet_bore_mm with an eyelet",
         )
     value = decision.value
     against = [c.id for c in said if c.counts and c.id not in decision.rests_on and not statement_of(c).allows(value)]
@@ -241,12 +242,3 @@ def _check_not_own(
 def _alone(uow: UnitOfWork, person: str) -> bool:
     deciding = [a.id for a in uow.accounts.accounts() if "settle_review" in ROLES[a.role] and not a.blocked]
     return deciding == [person]
-
-
-def _frame_for(uow: UnitOfWork, actor: Actor, frame_id: str) -> StoredFrame:
-    try:
-        return visible(uow, actor, frame_id)
-    except NotFound:
-        raise InvalidInput.one(
-            "/frame", "unknown_frame", "there is no such frame", got=frame_id, accepted="the id of a frame"
-        ) from None

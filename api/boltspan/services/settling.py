@@ -40,7 +40,10 @@ def judged(uow: UnitOfWork, clock: Clock, frame: Frame, subject: str) -> Accepta
 
 
 def settle_by_rule(uow: UnitOfWork, clock: Clock, frame_id: str, subject: str) -> Decision | None:
-    """Settle a subject when the published rule says so, and return the decision; None when it does not."""
+    """Settle a subject when the published rule says so, and return the decision; None when it does not.
+
+    Of shocks it settles nothing: the evidence is not weighed there.
+    """
     stored = uow.catalogue.frame(frame_id)
     if stored is None or not stored.listed or not stored.frame.live:
         return None

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
+from boltspan.domain.frames import Frame
 from boltspan.domain.ruling_reasons import UNSAFE
 from boltspan.domain.stakes import Stakes, rank
-from boltspan.services.protocols import Case, StoredFrame, UnitOfWork
+from boltspan.services.made import stored_record
+from boltspan.services.protocols import Case, Stored, UnitOfWork
 from boltspan.services.publishing import findings_of
 from boltspan.services.wanted import frame_key, question_key
 
@@ -17,8 +19,8 @@ RECORD: Final = "record"
 
 def stakes_of(uow: UnitOfWork, case: Case) -> Stakes:
     """Return what is at stake while the case waits."""
-    stored = uow.catalogue.frame(case.frame)
-    assert stored is not None, "a case's frame is never deleted"
+    stored = stored_record(uow, case.frame)
+    assert stored is not None, "a case's record is never deleted"
     flags = [f for f in uow.flags.of_frame(case.frame) if f.closed_on is None and f.subject == case.subject]
     return Stakes(
         _standing(uow, case, stored),
@@ -41,18 +43,20 @@ def put_in_place(uow: UnitOfWork, case: Case) -> Case:
     return placed
 
 
-def asked_for(uow: UnitOfWork, stored: StoredFrame) -> int:
-    """Return how often somebody asked for the frame and got no answer to sell by."""
-    frame = stored.frame
+def asked_for(uow: UnitOfWork, stored: Stored) -> int:
+    """Return how often somebody asked for the frame and got no answer to sell by; 0 for a shock, which none counts."""
+    frame = stored.about
+    if not isinstance(frame, Frame):
+        return 0
     years = range(frame.years.start, (frame.years.end or frame.years.start + 10) + 1)
     keys = [frame_key(frame.id), *(question_key(frame.make, frame.model, y) for y in years)]
     return sum(uow.wanted.asked([*keys, question_key(frame.make, frame.model, None)]).values())
 
 
-def _standing(uow: UnitOfWork, case: Case, stored: StoredFrame) -> str:
+def _standing(uow: UnitOfWork, case: Case, stored: Stored) -> str:
     if case.subject == RECORD:
         return "proposal" if not stored.listed else "settled"
-    found = next((f for f in findings_of(uow, [stored.frame])[case.frame] if f.subject == case.subject), None)
+    found = next((f for f in findings_of(uow, [stored.about])[case.frame] if f.subject == case.subject), None)
     if found is None:
         return "unknown"
     return "contested" if found.contested else found.standing

@@ -17,7 +17,8 @@ from boltspan.domain.ids import RULE_AUTHOR, check_id, mint
 from boltspan.domain.records import frame_from, frame_json, model_from, model_json
 from boltspan.domain.review import Decision, rulings
 from boltspan.services.carrying_out import carry_out
-from boltspan.services.cases import open_case, touch
+from boltspan.services.cases import open_case
+from boltspan.services.made import touch
 from boltspan.services.permissions import ROLES, Actor
 from boltspan.services.protocols import Clock, Event, StoredFrame, UnitOfWork
 from boltspan.services.publishing import republish

@@ -138,6 +138,8 @@ def record_key(payload: Mapping[str, Any]) -> str | None:
     in this order:
 
     - ``frame``, an object with ``id``: the key is that id;
+    - ``shock`` or ``hardware``, an object with ``id``: likewise;
+    - ``shock_model``, an object with ``slug``, beside ``make_slug``: ``shock_model/<make_slug>/<slug>``;
     - ``model``, an object with ``slug``, beside ``make_slug``: ``model/<make_slug>/<slug>``;
     - ``make``, an object with ``slug``: ``make/<slug>``.
 
@@ -146,6 +148,11 @@ def record_key(payload: Mapping[str, Any]) -> str | None:
     try:
         if isinstance(frame := payload.get("frame"), Mapping):
             return str(frame["id"])
+        for kind in ("shock", "hardware"):
+            if isinstance(record := payload.get(kind), Mapping):
+                return str(record["id"])
+        if isinstance(model := payload.get("shock_model"), Mapping):
+            return f"shock_model/{payload['make_slug']}/{model['slug']}"
         if isinstance(model := payload.get("model"), Mapping):
             return f"model/{payload['make_slug']}/{model['slug']}"
         if isinstance(make := payload.get("make"), Mapping):

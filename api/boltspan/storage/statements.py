@@ -13,6 +13,7 @@ from boltspan.domain.claims import Claim
 from boltspan.domain.errors import NotFound
 from boltspan.domain.frames import Years
 from boltspan.domain.review import Decision
+from boltspan.storage.about_columns import about_of, about_row, is_about_any
 from boltspan.storage.queries import Queries, chunks
 from boltspan.storage.source_columns import source_of, source_row
 from boltspan.storage.stored_json import dumps, loads
@@ -29,16 +30,16 @@ class SqlStatements(Queries):
         return None if row is None else _claim(row)
 
     def claims(self, frame_id: str) -> list[Claim]:
-        """Return the frame's claims on all subjects, in all states, by sequence, then id."""
+        """Return the record's claims on all subjects, in all states, by sequence, then id."""
         return self.claims_of_frames([frame_id])[frame_id]
 
     def claims_of_frames(self, frame_ids: Sequence[str]) -> dict[str, list[Claim]]:
-        """Return the claims of each frame, ordered as in ``claims``; an empty list where there are none."""
+        """Return the claims of each frame or shock, ordered as in ``claims``; an empty list where there are none."""
         found: dict[str, list[Claim]] = {frame_id: [] for frame_id in frame_ids}
         for some in chunks(list(found)):
-            ordered = select(claims).where(claims.c.frame.in_(some)).order_by(claims.c.sequence, claims.c.id)
+            ordered = select(claims).where(is_about_any(claims, some)).order_by(claims.c.sequence, claims.c.id)
             for row in self._all(ordered):
-                found[row.frame].append(_claim(row))
+                found[about_of(row)].append(_claim(row))
         return found
 
     def claims_by(self, person: str) -> list[Claim]:
@@ -73,7 +74,7 @@ class SqlStatements(Queries):
         return [(str(row[0]), int(row[1])) for row in self._connection.execute(counted.limit(most))]
 
     def add_claims(self, claims_: Iterable[Claim]) -> None:
-        """Insert the claims. Raises Clash when an id is taken or a frame is not there."""
+        """Insert the claims. Raises Clash when an id is taken or a record is not there."""
         self._add(claims, [_claim_row(claim) for claim in claims_])
 
     def set_state(self, claim: Claim) -> None:
@@ -96,7 +97,7 @@ class SqlStatements(Queries):
         return None if row is None else _decision(row)
 
     def decisions(self, frame_id: str) -> list[Decision]:
-        """Return the frame's decisions on all subjects, oldest first: by sequence, then in the order of arrival."""
+        """Return the record's decisions on all subjects, oldest first: by sequence, then in the order of arrival."""
         return self.decisions_of_frames([frame_id])[frame_id]
 
     def decisions_of_person(self, person: str) -> list[Decision]:
@@ -105,12 +106,12 @@ class SqlStatements(Queries):
         return [_decision(row) for row in self._all(own.order_by(decisions.c.sequence, decisions.c.arrival))]
 
     def decisions_of_frames(self, frame_ids: Sequence[str]) -> dict[str, list[Decision]]:
-        """Return the decisions of each frame, ordered as in ``decisions``; an empty list where there are none."""
+        """Return the decisions of each frame or shock, ordered as in ``decisions``; an empty list where none are."""
         found: dict[str, list[Decision]] = {frame_id: [] for frame_id in frame_ids}
         for some in chunks(list(found)):
-            of_these = select(decisions).where(decisions.c.frame.in_(some))
+            of_these = select(decisions).where(is_about_any(decisions, some))
             for row in self._all(of_these.order_by(decisions.c.sequence, decisions.c.arrival)):
-                found[row.frame].append(_decision(row))
+                found[about_of(row)].append(_decision(row))
         return found
 
     def decisions_by(self, author: str, on: str | None = None) -> list[Decision]:
@@ -121,7 +122,7 @@ class SqlStatements(Queries):
         return [_decision(row) for row in self._all(theirs.order_by(decisions.c.arrival))]
 
     def add_decisions(self, decisions_: Iterable[Decision]) -> None:
-        """Insert the decisions, which arrive in this order. Raises Clash when an id is taken or a frame not there."""
+        """Insert the decisions, which arrive in this order. Raises Clash when an id is taken or a record not there."""
         self._add(decisions, [_decision_row(decision) for decision in decisions_])
 
     def questions(self, claim_ids: Sequence[str]) -> dict[str, list[Question]]:
@@ -141,7 +142,7 @@ class SqlStatements(Queries):
 def _claim_row(claim: Claim) -> dict[str, Any]:
     return {
         "id": claim.id,
-        "frame": claim.frame,
+        **about_row(claim.frame),
         "subject": claim.subject,
         "year_from": claim.years and claim.years.start,
         "year_to": claim.years and claim.years.end,
@@ -160,7 +161,7 @@ def _claim_row(claim: Claim) -> dict[str, Any]:
 def _claim(row: Row[Any]) -> Claim:
     return Claim(
         row.id,
-        row.frame,
+        about_of(row),
         row.subject,
         source_of(row),
         value_of(row),
@@ -178,7 +179,7 @@ def _claim(row: Row[Any]) -> Claim:
 def _decision_row(decision: Decision) -> dict[str, Any]:
     return {
         "id": decision.id,
-        "frame": decision.frame,
+        **about_row(decision.frame),
         "subject": decision.subject,
         "ruled_on": decision.on,
         "ruled_by": decision.by,
@@ -197,7 +198,7 @@ def _decision_row(decision: Decision) -> dict[str, Any]:
 def _decision(row: Row[Any]) -> Decision:
     return Decision(
         row.id,
-        row.frame,
+        about_of(row),
         row.subject,
         row.ruled_on,
         row.ruled_by,

@@ -1,7 +1,8 @@
 """The tables. Words are those of the job; a word that SQL keeps for itself gets a longer name (``ruled_on``).
 
 Ids, slugs, dates and instants are text; whatever is ordered by is KeyText. People are named by their id without a
-foreign key, since a dataset names people who have no account here; so are frames in events, which are written first.
+foreign key, since a dataset names people who have no account here; so are frames and shocks in events, which are
+written first and name either in ``frame``.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
+from boltspan.storage.about_columns import about_columns
 from boltspan.storage.key_text import KeyText
 from boltspan.storage.source_columns import source_columns
 from boltspan.storage.value_columns import value_columns
@@ -95,11 +97,63 @@ same_ends: Final = Table(
     *source_columns(),
 )
 
+shock_models: Final = Table(
+    "shock_models",
+    metadata,
+    _needed("make", KeyText, ForeignKey(makes.c.slug)),
+    _needed("slug", KeyText),
+    _needed("name"),
+    _needed("aliases"),
+    PrimaryKeyConstraint("make", "slug"),
+)
+
+shocks: Final = Table(
+    "shocks",
+    metadata,
+    Column("id", KeyText, primary_key=True),
+    _needed("make", KeyText),
+    _needed("model", KeyText),
+    _needed("record"),
+    _needed("year_from", Integer),
+    Column("year_to", Integer),
+    Column("qualifier", Text),
+    _needed("went_into"),
+    Column("withdrawn_on", Text),
+    Column("why", Text),
+    _needed("sequence", BigInteger),
+    ForeignKeyConstraint(["make", "model"], [shock_models.c.make, shock_models.c.slug]),
+    Index(None, "make", "model", "year_from", "id"),
+)
+
+sold_with: Final = Table(
+    "sold_with",
+    metadata,
+    _needed("shock", KeyText, ForeignKey(shocks.c.id)),
+    _needed("place", Integer),
+    _needed("frame", KeyText, ForeignKey(frames.c.id)),
+    _needed("ends"),
+    *source_columns(),
+    PrimaryKeyConstraint("shock", "place"),
+)
+
+hardware_sizes: Final = Table(
+    "hardware_sizes",
+    metadata,
+    Column("id", KeyText, primary_key=True),
+    _needed("bolt_nm", BigInteger),
+    Column("eyelet_bore_nm", BigInteger),
+    _needed("widths_nm"),
+    *source_columns(),
+    Column("withdrawn_on", Text),
+    Column("withdrawn_why", Text),
+    _needed("sequence", BigInteger),
+)
+
 claims: Final = Table(
     "claims",
     metadata,
     Column("id", KeyText, primary_key=True),
-    _needed("frame", KeyText, ForeignKey(frames.c.id)),
+    *about_columns(),
     _needed("subject"),
     *value_columns(),
     Column("year_from", Integer),
@@ -113,6 +167,7 @@ claims: Final = Table(
     Column("superseded_by", KeyText),
     _needed("unreviewed", Boolean),
     Index(None, "frame", "sequence", "id"),
+    Index(None, "shock", "sequence", "id"),
     Index(None, "source_by", "sequence", "id"),
     Index(None, "source_document"),
 )
@@ -123,7 +178,7 @@ decisions: Final = Table(
     # The order of arrival; writers take turns, so it never runs against the order of sequences.
     Column("arrival", BigInteger().with_variant(Integer, "sqlite"), primary_key=True, autoincrement=True),
     _needed("id", KeyText),
-    _needed("frame", KeyText, ForeignKey(frames.c.id)),
+    *about_columns(),
     _needed("subject"),
     _needed("ruled_on"),
     _needed("ruled_by", KeyText),
@@ -139,6 +194,7 @@ decisions: Final = Table(
     UniqueConstraint("id"),
     Index(None, "ruled_by", "ruled_on"),
     Index(None, "frame", "sequence", "arrival"),
+    Index(None, "shock", "sequence", "arrival"),
 )
 
 findings: Final = Table(
@@ -219,7 +275,7 @@ cases: Final = Table(
     "cases",
     metadata,
     Column("id", KeyText, primary_key=True),
-    _needed("frame", KeyText, ForeignKey(frames.c.id)),
+    *about_columns(),
     _needed("subject", KeyText),
     _needed("state", KeyText),
     _needed("opened_on"),
@@ -227,6 +283,7 @@ cases: Final = Table(
     _needed("sequence", BigInteger),
     _needed("rank", BigInteger),
     UniqueConstraint("frame", "subject"),
+    UniqueConstraint("shock", "subject"),
     Index(None, "rank", "sequence", "id"),
     Index(None, "state", "rank", "sequence", "id"),
 )

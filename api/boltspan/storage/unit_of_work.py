@@ -27,6 +27,7 @@ from boltspan.storage.photos import SqlPhotos
 from boltspan.storage.published import SqlPublished
 from boltspan.storage.releases import SqlReleases
 from boltspan.storage.settings import SqlSettings
+from boltspan.storage.shocks import SqlHardware, SqlShocks
 from boltspan.storage.snapshots import SqlSnapshots
 from boltspan.storage.statements import SqlStatements
 from boltspan.storage.tables import metadata
@@ -45,6 +46,8 @@ class SqlUnitOfWork:
 
     def __init__(self, connection: Connection, clock: Clock) -> None:
         self.catalogue = SqlCatalogue(connection)
+        self.shocks = SqlShocks(connection)
+        self.hardware = SqlHardware(connection)
         self.statements = SqlStatements(connection)
         self.findings = SqlFindings(connection)
         self.snapshots = SqlSnapshots(connection)

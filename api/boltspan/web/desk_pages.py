@@ -21,7 +21,7 @@ from boltspan.domain.ruling_reasons import REFUSAL_REASONS
 from boltspan.domain.values import value_from
 from boltspan.services import desk, review
 from boltspan.services.asking import ask_for_more
-from boltspan.services.case_view import case_named, since, stored_of
+from boltspan.services.case_view import case_named, since
 from boltspan.services.cases import RECORD, case_tag, check_match
 from boltspan.services.once import once_key
 from boltspan.services.protocols import UnitOfWork
@@ -164,7 +164,7 @@ class DeskPages:
 
     def _data(self, uow: UnitOfWork, review_id: str, fields: Mapping[str, str]) -> dict[str, Any]:
         case = case_named(uow, review_id)
-        frame = stored_of(uow, case.frame).frame
+        frame = desk.stored_frame(uow, case.frame).frame
 
         def allowing(value: Mapping[str, Any]) -> list[str]:
             return desk.allowing(uow, frame.id, case.subject, value_from(case.subject, value, "/value"))

@@ -44,6 +44,8 @@ FEATURE_NAMES: Final = {
     "tab_gap": "between the tabs",
     "hardware_width": "over both spacers",
 }
+BOLT_FEATURES: Final = {name: FEATURE_NAMES[name] for name in ("thread_crest", "shank", "sleeve_bore")}
+WIDTH_FEATURES: Final = {name: FEATURE_NAMES[name] for name in ("tab_gap", "hardware_width")}
 FIELD_NAMES: Final = {
     **{f"{part}_{n}": f"{part.capitalize()}, reading {n}" for part in ("bolt", "width") for n in (1, 2, 3)},
     "bolt_feature": "Bolt",

@@ -40,8 +40,9 @@ def test_the_dimensions_are_those_worked_out_by_hand() -> None:
 def test_the_words_say_what_the_drawing_shows() -> None:
     _, words = spoken(read(drawn(FULL)))
     for said in (
-        "4 long", "22 wide", "Frame bolt M8", "Width of the hardware 30 mm", "Opening between the tabs 30.2, as read",
-        "Clearance, both sides together: 0.1 to 0.3, from the reading",
+        "4 long", "22 wide", "Frame bolt M8", "Width of the hardware 30 mm",
+        "Opening between the tabs 30.2 mm, as read",
+        "Clearance, both sides together: 0.1 to 0.3 mm, from the reading",
     ):  # fmt: skip
         assert said in words
     assert "by eye" not in words

@@ -1,4 +1,4 @@
-"""One record a line: frames with all that is said of them, and the answers, found again by frame id."""
+"""One record a line: frames and shocks with all that is said of them, and the answers, found again by frame id."""
 
 from __future__ import annotations
 
@@ -7,12 +7,14 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, BinaryIO, Final
 
-from boltspan.dataset.contents import Dataset, FrameEntry, as_files
-from boltspan.dataset.layout import documents_of, frames_path
+from boltspan.dataset.contents import Dataset, FrameEntry, ShockEntry, as_files
+from boltspan.dataset.layout import documents_of, frames_path, shocks_path
 from boltspan.domain.frames import Model
 from boltspan.domain.jsontext import dumps
+from boltspan.domain.shocks import ShockModel
 
 FRAMES_FILE: Final = "frames.jsonl"
+SHOCKS_FILE: Final = "shocks.jsonl"
 ANSWERS_FILE: Final = "answers.jsonl"
 
 
@@ -23,6 +25,12 @@ def frame_line(model: Model, entry: FrameEntry) -> bytes:
     """
     alone = as_files(Dataset("", "", demo=False, head=0, models=(model,), entries=(entry,)))
     return dumps(documents_of(alone)[frames_path(model.make, model.slug)]).encode() + b"\n"
+
+
+def shock_line(model: ShockModel, entry: ShockEntry) -> bytes:
+    """Return a shock with its claims and decisions as one line, as ``frame_line`` does (schema ``shock/1``)."""
+    alone = as_files(Dataset("", "", demo=False, head=0, shock_models=(model,), shocks=(entry,)))
+    return dumps(documents_of(alone)[shocks_path(model.make, model.slug)]).encode() + b"\n"
 
 
 class SortedAnswers:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final, TextIO, TypeVar
 
-from boltspan.dataset.contents import FrameEntry, claim_order, frame_order
+from boltspan.dataset.contents import FrameEntry, ShockEntry, claim_order, frame_order, hardware_order
 from boltspan.dataset.releasing.cells import CsvFile
 from boltspan.dataset.releasing.changes import CHANGES_FILE, changes_between, write_changes
 from boltspan.dataset.releasing.datapackage import DATAPACKAGE_FILE, datapackage
@@ -21,23 +21,50 @@ from boltspan.dataset.releasing.files import (
     manifest,
 )
 from boltspan.dataset.releasing.head import ReleaseHead
-from boltspan.dataset.releasing.lines import ANSWERS_FILE, FRAMES_FILE, SortedAnswers, frame_line
+from boltspan.dataset.releasing.lines import (
+    ANSWERS_FILE,
+    FRAMES_FILE,
+    SHOCKS_FILE,
+    SortedAnswers,
+    frame_line,
+    shock_line,
+)
 from boltspan.dataset.releasing.readme import LICENCE_FILE, README_FILE, readme
 from boltspan.dataset.releasing.rows import (
     Row,
     claim_row,
     end_rows,
     frame_row,
+    hardware_rows,
     make_row,
     model_row,
+    shock_end_rows,
+    shock_row,
     shock_size_row,
+    size_made_rows,
 )
-from boltspan.dataset.releasing.tables import CLAIMS, END_ROWS, FRAMES, MAKES, MODELS, SHOCK_SIZES, TABLES, Table
+from boltspan.dataset.releasing.tables import (
+    CLAIMS,
+    END_ROWS,
+    FRAMES,
+    HARDWARE,
+    MAKES,
+    MODELS,
+    SHOCK_ENDS,
+    SHOCK_MODELS,
+    SHOCK_SIZES,
+    SHOCKS,
+    SIZES_MADE,
+    TABLES,
+    Table,
+)
 from boltspan.dataset.text import text_of
 from boltspan.domain.claims import Claim
 from boltspan.domain.frames import Frame, Make, Model
+from boltspan.domain.hardware_sizes import HardwareSizes
 from boltspan.domain.jsontext import loads
 from boltspan.domain.review import rulings
+from boltspan.domain.shocks import ShockModel
 
 _SPOOL: Final = ".answers"
 T = TypeVar("T")
@@ -51,6 +78,19 @@ class ReleasedFrame:
     answer: bytes | None
 
 
+@dataclass(frozen=True, slots=True)
+class ReleasedShocks:
+    """All that a release tells besides frames: models, shocks with their answers, what is produced in hardware.
+
+    ``models`` by make and slug, ``shocks`` by ``frame_order``, each with the answer for it (None when it answers no
+    more), ``hardware`` without rows that were withdrawn, by ``hardware_order``.
+    """
+
+    models: Sequence[ShockModel] = ()
+    shocks: Sequence[tuple[ShockEntry, Mapping[str, Any] | None]] = ()
+    hardware: Sequence[HardwareSizes] = ()
+
+
 def write_release(
     folder: Path,
     head: ReleaseHead,
@@ -59,6 +99,7 @@ def write_release(
     frames: Iterable[ReleasedFrame],
     licence_text: str,
     previous: Path | None,
+    shocks: ReleasedShocks = ReleasedShocks(),
 ) -> dict[str, Any]:
     """Write every file of a release into the empty ``folder`` and return the manifest.
 
@@ -75,6 +116,7 @@ def write_release(
             records.put(MODELS, model_row(model))
         for frame in _ascending(frames, lambda f: frame_order(f.entry.frame)):
             records.add(frame)
+        records.add_shocks(shocks)
         counts = records.finish()
     facts = {name: facts_of(folder / name, count) for name, count in counts.items()}
     _write_text(folder / DATAPACKAGE_FILE, text_of(datapackage(head, facts)))
@@ -117,7 +159,8 @@ class _Records:
         self._lines = files.enter_context((folder / FRAMES_FILE).open("wb"))
         self._answers = SortedAnswers(folder / _SPOOL)
         files.callback(self._answers.close)
-        self._frames = 0
+        self._shock_lines = files.enter_context((folder / SHOCKS_FILE).open("wb"))
+        self._frames = self._shocks = 0
         self.gone: dict[str, Frame] = {}
 
     def _open(self, table: Table) -> TextIO:
@@ -144,12 +187,29 @@ class _Records:
             self.put(END_ROWS, row)
         self.put(SHOCK_SIZES, shock_size_row(answer))
 
+    def add_shocks(self, released: ReleasedShocks) -> None:
+        """Write shocks and hardware sizes into every file that tells of them."""
+        for model in _ascending(released.models, lambda m: (m.make, m.slug)):
+            self.put(SHOCK_MODELS, model_row(model))
+        models = {(m.make, m.slug): m for m in released.models}
+        for entry, answer in _ascending(released.shocks, lambda found: frame_order(found[0].shock)):
+            self.put(SHOCKS, shock_row(entry.shock))
+            self._shock_lines.write(shock_line(models[entry.shock.make, entry.shock.model], entry))
+            self._shocks += 1
+            for row in shock_end_rows(answer) if answer is not None else ():
+                self.put(SHOCK_ENDS, row)
+            for row in size_made_rows(answer) if answer is not None else ():
+                self.put(SIZES_MADE, row)
+        for sizes in _ascending(released.hardware, hardware_order):
+            for row in hardware_rows(sizes):
+                self.put(HARDWARE, row)
+
     def finish(self) -> dict[str, int]:
         """Close all files and return how many records each holds, by name."""
         answers = self._answers.finish(self._folder / ANSWERS_FILE)
         self._files.close()
         rows = {table.file: self._tables[table.name].rows for table in TABLES}
-        return rows | {FRAMES_FILE: self._frames, ANSWERS_FILE: answers}
+        return rows | {FRAMES_FILE: self._frames, ANSWERS_FILE: answers, SHOCKS_FILE: self._shocks}
 
 
 def counting_claims(entry: FrameEntry) -> list[Claim]:
@@ -162,9 +222,9 @@ def counting_claims(entry: FrameEntry) -> list[Claim]:
     return found
 
 
-def _ascending(items: Iterable[T], key: Callable[[T], tuple[str | int, ...]]) -> Iterator[T]:
+def _ascending(items: Iterable[T], key: Callable[[T], tuple[Any, ...]]) -> Iterator[T]:
     """Yield ``items``; raise ValueError at the first that does not come after the one before it."""
-    before: tuple[str | int, ...] | None = None
+    before: tuple[Any, ...] | None = None
     for item in items:
         here = key(item)
         if before is not None and here <= before:

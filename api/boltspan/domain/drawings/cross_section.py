@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import count
 from textwrap import wrap
 from typing import Final
@@ -25,8 +26,24 @@ LETTERS: Final = 46
 """How many letters a line of the list holds; wide ones still fit."""
 
 
-def cross_section(end: BuiltEnd) -> str | None:
+def section_list(end: BuiltEnd) -> tuple[str, ...]:
+    """Return the words of the numbers in the drawing of ``end``, from 1 on; nothing where there is no drawing."""
+    sizes = sizes_of(end)
+    if sizes is None:
+        return ()
+    return tuple(section_words.part_words(part.name, end, sizes) for part in parts(end, sizes, Scale(1)))
+
+
+def section_notes(end: BuiltEnd) -> tuple[str, ...]:
+    """Return what stands under that list: how the opening is known, the clearance, and what is drawn by eye."""
+    sizes = sizes_of(end)
+    return () if sizes is None else tuple(section_words.notes(end, sizes))
+
+
+def cross_section(end: BuiltEnd, *, listed: bool = True) -> str | None:
     """Return the drawing (SVG text) of ``end``; None where there is nothing to draw to scale.
+
+    Without ``listed`` the list of parts is left out, for a page that has ``section_list`` beside it.
 
     There is nothing for a trunnion or a maker's own part, nor as long as bolt or width are not known. A size that is
     not known is drawn by eye, dashed, and named as such. The hardware stands in the middle of the opening, so that the
@@ -41,7 +58,8 @@ def cross_section(end: BuiltEnd) -> str | None:
     drawn = list(parts(end, sizes, scale))
     bottom = scale.y(-high / 2)
     dimensions, below = _dimensions(end, sizes, scale, bottom)
-    legend, height = _legend(end, sizes, drawn, scale, below + LINE + 8)
+    lines = [*_numbered(section_list(end)), *section_notes(end)] if listed else []
+    legend, height = _legend(lines, scale, below + LINE + 8)
     names = [part.name for part in drawn]
     text = section_words.description(end, sizes, names)
     return drawing(
@@ -81,14 +99,14 @@ def _dimensions(end: BuiltEnd, sizes: SectionSizes, scale: Scale, bottom: Coordi
     return found, at
 
 
-def _legend(
-    end: BuiltEnd, sizes: SectionSizes, drawn: list[Part], scale: Scale, first: Coordinate
-) -> tuple[list[Node], Coordinate]:
-    """Return the list of parts and notes under the drawing, and the drawing's whole height."""
-    lines = [f"{n + 1} {section_words.part_words(part.name, end, sizes)}" for n, part in enumerate(drawn)]
-    lines += section_words.notes(end, sizes)
-    lines = [row for text in lines for row in wrap(text, LETTERS, subsequent_indent="\u2003")]
-    nodes = [words(MARGIN, first + LINE * n, text, "start") for n, text in enumerate(lines)]
-    end_of_list = first + LINE * len(lines)
+def _numbered(texts: Sequence[str]) -> list[str]:
+    return [f"{n} {text}" for n, text in enumerate(texts, 1)]
+
+
+def _legend(lines: Sequence[str], scale: Scale, first: Coordinate) -> tuple[list[Node], Coordinate]:
+    """Return the list of parts and notes under the drawing with a scale bar, and the drawing's whole height."""
+    rows = [row for text in lines for row in wrap(text, LETTERS, subsequent_indent="\u2003")]
+    nodes = [words(MARGIN, first + LINE * n, text, "start") for n, text in enumerate(rows)]
+    end_of_list = first + LINE * len(rows)
     nodes.append(scale_bar(MARGIN, end_of_list, scale.per_mm * 10, "10 mm; all sizes in mm"))
     return nodes, end_of_list + 10

@@ -54,7 +54,7 @@ def clearance_words(end: BuiltEnd) -> str | None:
     low, high = end.clearance_mm
     size = length(low) if low == high else f"{length(low)} to {length(high)}"
     how = "from the reading" if end.clearance_is == "read" else "assumed"
-    return f"Clearance, both sides together: {size}, {how}"
+    return f"Clearance, both sides together: {size} mm, {how}"
 
 
 def by_eye_words(sizes: SectionSizes) -> str | None:
@@ -84,7 +84,7 @@ def notes(end: BuiltEnd, sizes: SectionSizes) -> list[str]:
     opening = None
     if opening_words(end, sizes) and end.tabs is not None:
         how = "as read" if end.tabs.gap_is == "read" else "by the size’s name"
-        opening = f"Opening between the tabs {length(sizes.gap)}, {how}"
+        opening = f"Opening between the tabs {length(sizes.gap)} mm, {how}"
     return [note for note in (opening, clearance_words(end), by_eye_words(sizes)) if note]
 
 

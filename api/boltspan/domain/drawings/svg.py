@@ -43,17 +43,27 @@ def group(*children: Node, **attributes: str | Coordinate) -> Node:
     return node("g", *children, **attributes)
 
 
-def drawing(width: Coordinate, height: Coordinate, title: str, description: str, *children: Node) -> str:
+def drawing(
+    width: Coordinate,
+    height: Coordinate,
+    title: str,
+    description: str,
+    *children: Node,
+    size: tuple[str, str] | None = None,
+) -> str:
     """Return a whole drawing as SVG text: lines and text in the colour of the page, named and described.
 
-    ``title`` says what is to be seen, ``description`` all that the drawing tells, for whoever does not see it.
+    ``title`` says what is to be seen, ``description`` all that the drawing tells, for whoever does not see it. Without
+    ``size`` (width and height with their units) the drawing is as large as the page makes it.
     """
+    sized = {} if size is None else {"width": size[0], "height": size[1]}
     root = node(
         "svg",
         node("title", title),
         node("desc", description),
         *children,
         xmlns=NAMESPACE,
+        **sized,
         viewBox=f"0 0 {number(width)} {number(height)}",
         role="img",
         fill="none",

@@ -94,7 +94,7 @@ def _check_shock(problems: Problems, at: str, shock: ShockFacts) -> None:
 
 
 def _check_shock_end(problems: Problems, at: str, end: ShockEnd) -> None:
-    if end.mount not in SHOCK_MOUNTS:
+    if end.mount is not None and end.mount not in SHOCK_MOUNTS:
         problems.add(f"{at}/mount", "not_one_of", "a shock has no such end", end.mount, ", ".join(SHOCK_MOUNTS))
     _check_sizes(problems, at, end, _SHOCK_END)
     if end.mount == "trunnion":

@@ -46,22 +46,27 @@ class FrameFacts:
 
 @dataclass(frozen=True, slots=True)
 class ShockFacts:
-    """A shock written out: both ends by name, or ``both`` when they are alike; eye-to-eye length and stroke.
+    """A shock: both ends by name, or ``both`` when they are alike; eye-to-eye length and stroke.
 
-    ``id`` is that of its record, where it has one.
+    ``standings`` says how each end stands in its record, by name; an end written out has none. ``in_the_box`` are the
+    ends of the frame, by the frame's names, whose hardware the shock is sold with. ``size_listed``: its record does not
+    say that it is made in other sizes only.
     """
 
-    id: str | None = None
     eye_to_eye_mm: Decimal | None = None
     stroke_mm: Decimal | None = None
     body: ShockEnd | None = None
     shaft: ShockEnd | None = None
     both: ShockEnd | None = None
+    standings: Mapping[str, str] = field(default_factory=dict)
+    in_the_box: tuple[str, ...] = ()
+    size_listed: bool = True
 
     @property
     def alike(self) -> bool:
         """Whether it makes no difference which way up the shock goes."""
-        return self.end("body") == self.end("shaft")
+        same = self.end("body") == self.end("shaft")
+        return same and self.standings.get("body") == self.standings.get("shaft")
 
     def end(self, name: str) -> ShockEnd | None:
         """Return the end called ``body`` or ``shaft``; None when nothing is stated about it."""

@@ -7,16 +7,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from typing import Final
 
 from boltspan.domain.answers import Assumed
-from boltspan.domain.assumptions import CREST_UNDER_MM
-from boltspan.domain.features import BOLT_FEATURES, reading_interval, usual_side
+from boltspan.domain.assumptions import CREST_UNDER_MM, EYELET_BORES_MM, MISTAKE_TOLERANCE_MM
+from boltspan.domain.features import BOLT_FEATURES, reading_interval, true_interval, usual_side
 from boltspan.domain.fitsheet.facts import FrameEndFacts, OwnReadings
 from boltspan.domain.instruments import ASSUMED_KINDS, Instrument
 from boltspan.domain.lengths import PLACES
-from boltspan.domain.mistakes import Mistake
-from boltspan.domain.readings import nominal_from_readings
+from boltspan.domain.mistakes import Circumstances, Mistake, name_mistake
+from boltspan.domain.readings import Candidate, ReadingRequest, equal_candidates, interpret_readings
 from boltspan.domain.refusals import BenchRefusal
 from boltspan.domain.trade_widths import TRADE_WIDTHS_MM
 from boltspan.domain.uncertainty import expanded_mm, mean_and_spread
@@ -88,26 +89,48 @@ def _reading(
 ) -> Reading:
     kind, step = given.instrument.kind, given.instrument.resolution_mm
     instrument = Instrument.of_kind(kind, step, max(readings))
-    candidates = None if feature in BOLT_FEATURES else _widths(stated)
-    answer = nominal_from_readings(
-        readings, feature, kind, candidates,
-        resolution_mm=step, eyelet_width_mm=eyelet_width_mm, tab_thickness_mm=given.tab_thickness_mm,
+    answer = interpret_readings(
+        ReadingRequest(
+            readings, feature, instrument, given.tab_thickness_mm,
+            candidates=None if feature in BOLT_FEATURES else _widths(stated), eyelet_width_mm=eyelet_width_mm,
+        )
     )  # fmt: skip
     mean, _ = mean_and_spread(readings)
     unsure = expanded_mm(readings, instrument, usual_side(feature))
     agrees = None if stated is None else _agrees(feature, stated, mean, instrument, len(readings))
-    trust = why = None
-    if agrees is False:
-        sure = answer.choice_mm is not None if part == "bolt" else stated is not None and mean < stated
-        trust, why = _trust(feature, kind, answer.mistake, sure=sure, chart=chart)
+    choice = answer.choice_mm
+    if feature == "tab_gap":  # no size is taken from an opening that it surely does not go into
+        agrees = agrees and stated is not None and stated < mean + unsure
+        choice = choice if choice is not None and choice < mean + unsure else None
+    mistake, trust, why = answer.mistake, None, None
+    if agrees is False and stated is not None:
+        mistake = mistake or _against_chart(feature, stated, mean, given, eyelet_width_mm)
+        sure = choice is not None if part == "bolt" else mean < stated
+        trust, why = _trust(feature, kind, mistake, sure=sure, chart=chart)
     return Reading(
-        part, feature, round(mean, PLACES), unsure, kind, answer.assumed, answer.choice_mm, answer.mistake,
+        part, feature, round(mean, PLACES), unsure, kind, answer.assumed, choice, mistake,
         answer.next, stated, agrees, trust, why,
     )  # fmt: skip
 
 
-def _widths(stated: Decimal | None) -> tuple[Decimal, ...]:
-    return TRADE_WIDTHS_MM if stated is None else (*TRADE_WIDTHS_MM, stated)
+@lru_cache(maxsize=256)  # the chart's widths are few
+def _widths(stated: Decimal | None) -> tuple[Candidate, ...]:
+    """Return the widths in question: those of the trade, and the chart's."""
+    return equal_candidates(TRADE_WIDTHS_MM if stated is None else (*TRADE_WIDTHS_MM, stated))
+
+
+def _against_chart(
+    feature: str, stated: Decimal, mean: Decimal, given: OwnReadings, eyelet_width_mm: Decimal | None
+) -> Mistake | None:
+    """Return the usual mistake that turns the chart's size into this reading, though another size gives it too."""
+    try:
+        interval = true_interval(feature, stated)
+    except BenchRefusal:
+        return None
+    around = Circumstances(
+        feature, (interval,), EYELET_BORES_MM, eyelet_width_mm, given.tab_thickness_mm, MISTAKE_TOLERANCE_MM
+    )
+    return name_mistake(mean, around)
 
 
 def _agrees(feature: str, stated: Decimal, mean: Decimal, instrument: Instrument, count: int) -> bool:

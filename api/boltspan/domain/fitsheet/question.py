@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Final
 
@@ -25,7 +25,7 @@ from boltspan.domain.preconditions import require_amount
 from boltspan.domain.presstools import Tool
 from boltspan.domain.problems import Problems
 from boltspan.domain.refusals import BenchRefusal
-from boltspan.domain.shock_values import ShockSize, shock_size_from
+from boltspan.domain.shock_values import ShockEnd, ShockSize, shock_size_from
 from boltspan.domain.values import EndValue, value_from, value_json
 
 _SERIAL: Final = re.compile(r"(.*?)([0-9]*)")
@@ -37,6 +37,23 @@ class Variant:
 
     kind: str
     value: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShockStated:
+    """A shock as asked: its record's ``id``, or what is known of it, or both; see ``ShockFacts`` for the fields."""
+
+    id: str | None = None
+    eye_to_eye_mm: Decimal | None = None
+    stroke_mm: Decimal | None = None
+    body: ShockEnd | None = None
+    shaft: ShockEnd | None = None
+    both: ShockEnd | None = None
+
+    @property
+    def facts(self) -> ShockFacts:
+        """The shock as it is stated."""
+        return ShockFacts(self.eye_to_eye_mm, self.stroke_mm, self.body, self.shaft, self.both)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +71,8 @@ class FitQuestion:
     variant: Variant | None = None
     ends: Mapping[str, EndValue] | None = None
     shock_size: ShockSize | None = None
-    new_shock: ShockFacts | None = None
-    old_shock: ShockFacts | None = None
+    new_shock: ShockStated | None = None
+    old_shock: ShockStated | None = None
     same_shock: bool = False
     shock_up: str | None = None
     old_hardware: Mapping[str, OldPart] = field(default_factory=dict)
@@ -71,8 +88,9 @@ class FitQuestion:
     def bench(self) -> Bench:
         """What is said beside the frame."""
         limits = Limits(self.max_undersize_mm, self.stroke_tolerance_mm, self.eye_to_eye_tolerance_mm)
+        new, old = (None if each is None else each.facts for each in (self.new_shock, self.old_shock))
         return Bench(
-            self.new_shock, self.old_shock, self.same_shock, self.shock_up, self.old_hardware, self.readings,
+            new, old, self.same_shock, self.shock_up, self.old_hardware, self.readings,
             self.at_hand, (), self.tools, self.kit_style, limits,
         )  # fmt: skip
 
@@ -163,8 +181,3 @@ def is_variant(qualifier: Qualifier | None, variant: Variant) -> bool | None:
 def _serial(text: str) -> tuple[str, str]:
     found = _SERIAL.fullmatch(text)
     return ("", "") if found is None else (found[1], found[2])
-
-
-def with_shocks(bench: Bench, new_shock: ShockFacts | None, old_shock: ShockFacts | None) -> Bench:
-    """Return the bench with its shocks as they were looked up."""
-    return replace(bench, new_shock=new_shock, old_shock=old_shock)

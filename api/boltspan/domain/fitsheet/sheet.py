@@ -100,9 +100,12 @@ def fit_sheet(frame: FrameFacts, bench: Bench) -> FitSheet:
     check_facts(frame, bench)
     size = check_size(frame, bench)
     stock, unread = sizes_at_hand(bench.at_hand or ())
-    ways = tuple(_way(frame, bench, size, stock, up) for up in _ways_up(frame, bench))
+    shelf = _Shelf(stock, {})
+    ways = tuple(_way(frame, bench, size, shelf, up) for up in _ways_up(frame, bench))
     sheets = [each for way in ways for each in way.ends]
     cautions = [*SIZE_CAUTIONS, *(["shock_size_not_compared"] if size.outcome == "not_compared" else [])]
+    if bench.shock is not None and not bench.shock.size_listed:
+        cautions.append("shock_size_not_listed")
     questions = ["which_way_up"] if len(ways) > 1 else []
     if bench.shock is None:
         questions.append("which_shock")
@@ -129,27 +132,44 @@ def _ways_up(frame: FrameFacts, bench: Bench) -> tuple[str | None, ...]:
     return (bench.shock_up,) if bench.shock_up is not None else SHOCK_ENDS
 
 
-def _way(frame: FrameFacts, bench: Bench, size: SizeCheck, stock: tuple[Size, ...], up: str | None) -> Way:
+@dataclass(frozen=True, slots=True)
+class _Shelf:
+    """What both ways share: the sizes at hand, and each end's readings by the old eyelet's width, read once."""
+
+    sizes: tuple[Size, ...]
+    read: dict[tuple[str, Decimal | None], tuple[Reading, ...]]
+
+    def readings(self, chart: FrameEndFacts, bench: Bench, old_width: Decimal | None) -> tuple[Reading, ...]:
+        """Return what the readings of an end say."""
+        key = (chart.end, old_width)
+        if key not in self.read:
+            self.read[key] = own_readings(bench.readings.get(chart.end), chart, old_width)
+        return self.read[key]
+
+
+def _way(frame: FrameFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, up: str | None) -> Way:
     first, second = frame.ends
     down = None if up is None else _OTHER[up]
-    return Way(up, (_end(first, bench, size, stock, up), _end(second, bench, size, stock, down)))
+    return Way(up, (_end(first, bench, size, shelf, up), _end(second, bench, size, shelf, down)))
 
 
-def _end(
-    chart: FrameEndFacts, bench: Bench, size: SizeCheck, stock: tuple[Size, ...], shock_end: str | None
-) -> EndSheet:
+def _end(chart: FrameEndFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, shock_end: str | None) -> EndSheet:
     eyelet = _eyelet(bench.shock, shock_end)
     old, before = bench.old_hardware.get(chart.end), _eyelet(bench.old_shock, shock_end)
     old_width = None if before is None else before.eyelet_width_mm
-    readings = own_readings(bench.readings.get(chart.end), chart, old_width)
+    readings = shelf.readings(chart, bench, old_width)
     need = need_of(chart, readings)
     old_bore = None if old is None else old.eyelet_bore_mm or _old_bore(bench, shock_end)
-    case = EndCase(need, size, bench.shock is not None, eyelet, old, old_bore, bench.same_shock, bench.made,
-                   bench.limits)  # fmt: skip
+    shock = bench.shock
+    case = EndCase(need, size, shock is not None, eyelet, old, old_bore, bench.same_shock,
+                   _shock_standing(shock, shock_end), shock is not None and chart.end in shock.in_the_box,
+                   bench.made, bench.limits)  # fmt: skip
     verdict = decide(case)
     served = Served()
     if need.sized and verdict.verdict not in ("incompatible", "none_needed") and need.mount in ("hardware", "bearing"):
-        served = serve(need, case.bore_mm, stock, bench.limits.max_undersize_mm)
+        served = serve(need, case.bore_mm, shelf.sizes, bench.limits.max_undersize_mm)
+    if verdict.verdict in ("move", "keep"):
+        served = Served(never=served.never)  # nothing is to be taken from the shelf
     return _sheet(chart, bench, case, readings, verdict, served, shock_end)
 
 
@@ -167,8 +187,14 @@ def _sheet(
     kit = _kit(case, style, width)
     press = None if kit is None or case.shock_end is None else pressing(kit, case.shock_end, case.old, bench.tools)
     something_in = bench.same_shock or bench.old_shock is not None or case.old is not None
-    job = Job(verdict.verdict, need.mount, style, kit, something_in, "bearing_comes_out" in verdict.reasons)
-    built = _built(case, chart.end, shock_end, kit, width, bench) if verdict.verdict in GOES_IN else None
+    boxed = "hardware_in_the_box" in verdict.reasons
+    job = Job("buy" if boxed else verdict.verdict, need.mount, style, kit, something_in, bench.same_shock,
+              "bearing_comes_out" in verdict.reasons)  # fmt: skip
+    built = (
+        _built(case, chart.end, shock_end, kit, width, bench)
+        if verdict.verdict in GOES_IN and need.mount is not None
+        else None
+    )
     assumed = [*verdict.assumed, *served.assumed, *(a for r in readings for a in r.assumed)]
     assumed += [] if press is None else press.assumed
     if built is not None and built.clearance_is == "assumed":
@@ -180,7 +206,7 @@ def _sheet(
         end=chart.end,
         verdict=verdict.verdict,
         standing=chart.standing,
-        advice=_advice(chart, need, readings, verdict),
+        advice=_advice(chart, case, readings, verdict),
         shock_end=shock_end,
         reasons=verdict.reasons,
         size=_size(case, verdict),
@@ -203,6 +229,10 @@ def _eyelet(shock: ShockFacts | None, shock_end: str | None) -> ShockEnd | None:
     if shock is None:
         return None
     return shock.end(shock_end) if shock_end is not None else shock.end("body") if shock.alike else None
+
+
+def _shock_standing(shock: ShockFacts | None, shock_end: str | None) -> str | None:
+    return None if shock is None else shock.standings.get(shock_end or "body")
 
 
 def _old_bore(bench: Bench, shock_end: str | None) -> Decimal | None:
@@ -292,12 +322,14 @@ def _clearance(need: Need, width: Decimal | None) -> tuple[Range | None, str | N
     return (need.width_mm - width, need.width_mm - width + TAB_GAP_OVER_MM), "assumed"
 
 
-def _advice(chart: FrameEndFacts, need: Need, readings: tuple[Reading, ...], verdict: Verdict) -> str:
+def _advice(chart: FrameEndFacts, case: EndCase, readings: tuple[Reading, ...], verdict: Verdict) -> str:
     """Return how far the sheet may be relied on for selling: never further than the chart, or than a reading goes."""
     if verdict.verdict in ("incompatible", "not_known", "disputed"):
         return "do_not_sell"
-    measured = need.by_readings or chart.stated or "mount_not_stated" in verdict.reasons
+    measured = case.need.by_readings or chart.stated or "mount_not_stated" in verdict.reasons
+    measured = measured or case.shock_standing == "provisional"
     doubt = any(reading.agrees is False for reading in readings)
+    measured = measured or case.need.blocked is not None
     if verdict.verdict == "ask_frame_maker" or measured or doubt or "smaller_size_made" in verdict.reasons:
         return "ask_first"
     return chart.advice

@@ -26,6 +26,8 @@ REASONS: Final = {
     "mount_not_stated": "The sources give a size without saying how the end is mounted. Look at the frame.",
     "shock_not_named": "No shock was named. Its eyelets decide bushing and spacers.",
     "shock_end_not_known": "Nothing is known about this end of the shock.",
+    "shock_end_disputed": "The sources on this end of the shock contradict each other. Measure its eyelet.",
+    "hardware_in_the_box": "The shock is sold for this frame with the hardware of this end in its box.",
     "eyelet_bore_not_known": "The bore of the shock's eyelet is not known. Older shocks may have one of their own: "
     "measure it before fetching a bushing.",
     "eyelet_bore_differs": "The shock's eyelet has another bore than the frame's bolt needs.",
@@ -45,6 +47,7 @@ REASONS: Final = {
     "smaller_size_made": "Nobody is known to make the size that is needed; the next slightly smaller one serves.",
 }
 CAUTIONS: Final = {
+    "shock_size_not_listed": "The shock's record lists other sizes only. Look at what is printed on the shock.",
     "shock_size_not_compared": "Length and stroke were not compared with the frame's, since one of them is not known. "
     "A longer stroke can break the frame: ask its maker.",
     "try_by_hand_first": "By the reading this size may or may not go in. Try by hand; never push or spread.",
@@ -80,6 +83,8 @@ STEPS: Final = {
     "take_polymer_bushing_out": "Pull the polymer bushing out by its flanges with the fingers; warm water loosens a "
     "tight one.",
     "press_bearing_out": "Press the bearing out on its outer ring, into a catch tool on the eyelet's rim.",
+    "bushing_in_eyelet_first": "See whether a bushing sits in the shock's eyelet already. One that is not of this kit "
+    "comes out first, by the next step; without one, go on.",
     "clean_and_inspect_eyelet": "Clean the eyelet and look at it in good light: no crack, no burr, round.",
     "press_metal_bushing_in": "Start the new bushing square with the fingers, then press it in one go until it is "
     "flush; dry, unless its maker says otherwise.",

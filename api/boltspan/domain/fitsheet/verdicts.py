@@ -27,7 +27,10 @@ _STAND_IN_BORE: Final = Decimal(1)
 
 @dataclass(frozen=True, slots=True)
 class EndCase:
-    """All that the verdict on one end hangs on. ``shock_end`` is None when the shock, or this end, is not known."""
+    """All that the verdict on one end hangs on. ``shock_end`` is None when the shock, or this end, is not known.
+
+    ``shock_standing`` is how the shock's end stands in its record; ``in_the_box``: its box holds this end's hardware.
+    """
 
     need: Need
     size: SizeCheck
@@ -36,6 +39,8 @@ class EndCase:
     old: OldPart | None = None
     old_bore_mm: Decimal | None = None
     same_shock: bool = False
+    shock_standing: str | None = None
+    in_the_box: bool = False
     made: tuple[HardwareSizes, ...] = ()
     limits: Limits = Limits()
 
@@ -75,6 +80,8 @@ def decide(case: EndCase) -> Verdict:
     if need.mount == "proprietary":
         return Verdict("ask_frame_maker", ("proprietary_mount",))
     too_different = case.size.reasons if case.size.outcome == "incompatible" else ()
+    if need.reasons == ("end_unknown",) and case.in_the_box and not too_different:
+        return Verdict("keep", ("hardware_in_the_box", *need.reasons))
     if need.blocked is not None:
         return Verdict("incompatible" if too_different else need.blocked, (*too_different, *need.reasons))
     if end is None or end.mount is None:
@@ -98,6 +105,8 @@ def _without_shock(case: EndCase, too_different: tuple[str, ...]) -> Verdict:
         return Verdict("incompatible", too_different)
     if case.need.mount in _EMPTY and not case.shock_named:
         return Verdict("none_needed", ("shock_not_named",))
+    if case.shock_standing == "disputed":
+        return Verdict("disputed", ("shock_end_disputed", *case.need.reasons))
     why = "shock_end_not_known" if case.shock_named else "shock_not_named"
     return Verdict("not_known", (why, *case.need.reasons))
 
@@ -114,6 +123,8 @@ def _found(case: EndCase, swap: ShockSwapAnswer, width: _Width) -> Verdict:
         return Verdict("not_known", ("eyelet_bore_not_known",))
     if width.width_mm is None:
         return Verdict("ask_frame_maker", ("no_size_goes_in",))
+    if case.in_the_box:
+        return Verdict("keep", ("hardware_in_the_box",), width_mm=width.width_mm)
     if swap.action == "buy":
         return Verdict("buy", _why_not_moved(case), width_mm=width.width_mm)
     assert case.old is not None, "only old hardware is moved or kept"

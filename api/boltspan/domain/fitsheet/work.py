@@ -14,7 +14,8 @@ _END: tuple[str, ...] = ("full_travel", "set_pressure_again")
 class Job:
     """What is to be done at an end: its verdict and mount, what sits in it now, and how the kit is made.
 
-    ``something_in``: a shock or old hardware is there to be taken out. ``new_bushing``: one is to be pressed or put in.
+    ``something_in``: a shock or old hardware is there to be taken out. ``same_shock``: the shock that comes out goes in
+    again.
     """
 
     verdict: str
@@ -22,27 +23,35 @@ class Job:
     style: KitStyle
     kit: Kit | None
     something_in: bool
+    same_shock: bool = False
     bearing_comes_out: bool = False
 
 
 def taking_out(job: Job) -> tuple[str, ...]:
-    """Return the steps that get the old shock and its hardware out; none for a bare frame or without an answer."""
+    """Return the steps that get the old shock out, and the hardware out of it where that is used again or replaced.
+
+    None for a bare frame or without an answer. Hardware of a shock that is put aside stays in it.
+    """
     if not job.something_in or job.verdict not in GOES_IN:
         return ()
     undo = "undo_trunnion_bolts" if job.mount == "trunnion" else "undo_frame_bolt"
     steps = ["support_the_bike", "release_the_spring", "note_the_order", undo, "lift_shock_out"]
-    if job.mount == "hardware" and job.verdict != "keep":
+    renewed = job.verdict == "buy" and job.same_shock
+    if job.mount == "hardware" and (job.verdict == "move" or renewed):
+        rings = ["take_o_rings_off"] if job.style.o_rings == "loose" else []
         if job.style.sleeve == "two_piece":
-            steps += ["pull_halves_apart", "take_o_rings_off"]
+            steps += ["pull_halves_apart", *rings]
         else:
-            steps += ["pull_spacers_off", "take_o_rings_off", "push_sleeve_out"]
-        if job.style.o_rings == "in_spacers":
-            steps.remove("take_o_rings_off")
-        steps += ["look_for_wear", "press_metal_bushing_out" if job.style.bushing == "metal"
-                  else "take_polymer_bushing_out"]  # fmt: skip
-    elif job.verdict in ("buy", "move", "keep"):
+            steps += ["pull_spacers_off", *rings, "push_sleeve_out"]
+    if job.verdict in ("move", "keep") or renewed:
         steps.append("look_for_wear")
+    if job.mount == "hardware" and renewed:
+        steps.append(_bushing_out(job))
     return tuple(steps)
+
+
+def _bushing_out(job: Job) -> str:
+    return "press_metal_bushing_out" if job.style.bushing == "metal" else "take_polymer_bushing_out"
 
 
 def fitting(job: Job) -> tuple[str, ...]:
@@ -52,7 +61,7 @@ def fitting(job: Job) -> tuple[str, ...]:
     steps: list[str] = []
     if job.verdict in ("buy", "move"):
         steps += ["press_bearing_out"] if job.bearing_comes_out else []
-        steps += ["clean_and_inspect_eyelet", *_hardware(job)]
+        steps += _hardware(job)
     steps += ["put_shock_in"]
     if job.mount == "trunnion":
         return (*steps, "trunnion_bolts_by_makers_values", *_END)
@@ -62,8 +71,13 @@ def fitting(job: Job) -> tuple[str, ...]:
 def _hardware(job: Job) -> list[str]:
     spacers = job.kit is not None and job.kit.part("spacer") is not None
     if job.mount == "bearing" or job.kit is None or job.kit.part("bushing") is None:
-        return ["push_spacers_on"] if spacers else []
-    steps = ["press_metal_bushing_in" if job.style.bushing == "metal" else "put_polymer_bushing_in"]
+        return ["clean_and_inspect_eyelet", *(["push_spacers_on"] if spacers else [])]
+    first = [] if job.same_shock or job.bearing_comes_out else ["bushing_in_eyelet_first", _bushing_out(job)]
+    steps = [
+        *first,
+        "clean_and_inspect_eyelet",
+        "press_metal_bushing_in" if job.style.bushing == "metal" else "put_polymer_bushing_in",
+    ]
     rings = ["lay_o_rings_on"] if job.kit.part("o_ring") is not None else []
     if job.style.sleeve == "two_piece":
         return [*steps, *rings, "join_halves"]

@@ -11,6 +11,7 @@ from boltspan.domain.claim_states import SHOWN_STATES
 from boltspan.domain.findings import ADVICE, STANDINGS, SUPPLY
 from boltspan.domain.review import RULINGS
 from boltspan.domain.ruling_reasons import REFUSAL_REASONS
+from boltspan.domain.shock_values import BEARINGS
 from boltspan.http.schemas.fields import Choice, Id, OneOf, Open, by_word
 from boltspan.http.schemas.records import Qualifier
 from boltspan.http.schemas.requests import SUBJECTS
@@ -40,8 +41,18 @@ def whole(description: str | None = None, *, required: bool = True) -> Any:
     return fields.Integer(required=required, metadata={"description": description} if description else {})
 
 
+class SizeMade(Open):
+    """One size a shock is made in."""
+
+    eye_to_eye_mm = number(required=True)
+    stroke_mm = number(required=True)
+
+
 class Value(Open):
-    """What a subject is: an end by its mount, or the shock's size. What is not stated is left out."""
+    """What a subject is: an end by its mount, the shock's size, or the sizes a shock is made in.
+
+    What is not stated is left out.
+    """
 
     mount = fields.String()
     bolt_mm = number("Diameter of the frame's bolt.")
@@ -50,6 +61,11 @@ class Value(Open):
     eyelet_bore_mm = number()
     eye_to_eye_mm = number()
     stroke_mm = number()
+    eyelet_width_mm = number("Length of a shock's eyelet.")
+    eyelet_outer_mm = number("Outside diameter of a shock's eyelet.")
+    bearings = fields.String(metadata={"enum": list(BEARINGS)})
+    sizes = fields.List(fields.Nested(SizeMade), metadata={"description": "The sizes a shock is made in."})
+    only_ = fields.Boolean(data_key="only", attribute="only", metadata={"enum": [True], "description": "No others."})
 
 
 class LabelledValue(Value):
@@ -256,6 +272,8 @@ class EventAnswer(Open):
     on = text("Its day.")
     kind = text()
     frame = Id("frame")
+    shock = Id("shock")
+    hardware = Id("hardware")
     subject = text(required=False)
     claim = Id("claim")
     claims = fields.List(Id("claim"))
@@ -270,8 +288,8 @@ class EventAnswer(Open):
     reason = text(required=False)
     superseded_by = Id("claim")
     model_version = text("Of the evidence, when what was learnt anew was published.", required=False)
-    into = Id("frame")
-    ask_instead = fields.List(Id("frame"))
+    into = text("The id of the record that answers now.", required=False)
+    ask_instead = fields.List(fields.String())
 
 
 class History(Open):

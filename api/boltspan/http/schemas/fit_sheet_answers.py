@@ -26,6 +26,7 @@ from boltspan.http.schemas.answers import (
 from boltspan.http.schemas.bench_answers import Assuming, PressToolAnswer, ReadingMistake
 from boltspan.http.schemas.fields import Choice, Id, Open
 from boltspan.http.schemas.requests import END_NAMES
+from boltspan.http.schemas.shock_answers import ShockAnswer
 from boltspan.http.schemas.values import Years
 
 FEATURES: Final = (*OF_THE_FRAME, "sleeve_bore", "hardware_width")
@@ -277,6 +278,8 @@ class FitSheetAnswer(Open):
     outcome = Choice(("unknown", "one", "several"), required=True)
     ask = text("The question that tells several frames apart.", required=False)
     asked = text("The id that was asked for, when another record answers for it.", required=False)
+    new_shock = fields.Nested(ShockAnswer)
+    old_shock = fields.Nested(ShockAnswer)
     frames = fields.List(fields.Nested(FrameHead), metadata={"description": "Who they are, when they are too many."})
     sheets = listed(fields.Nested(SheetAnswer))
     texts = fields.Dict(

@@ -135,6 +135,8 @@ ANSWER: Final[dict[str, Any]] = {
                             },
                             "taking_out": [],
                             "fitting": [
+                                "bushing_in_eyelet_first",
+                                "press_metal_bushing_out",
                                 "clean_and_inspect_eyelet",
                                 "press_metal_bushing_in",
                                 "slide_sleeve_in",
@@ -266,6 +268,12 @@ ANSWER: Final[dict[str, Any]] = {
         },
         "fit_reasons": {"size_stated_by_asker": "The size is as stated in the question; no record stands behind it."},
         "fit_steps": {
+            "bushing_in_eyelet_first": "See whether a bushing sits in the shock's eyelet "
+            "already. One that is not of this kit comes out first, "
+            "by the next step; without one, go on.",
+            "press_metal_bushing_out": "Put the catch tool against the eyelet's rim and the "
+            "push tool on the bushing, in one line, and press the "
+            "bushing out slowly.",
             "clean_and_inspect_eyelet": "Clean the eyelet and look at it in good light: no crack, no burr, round.",
             "press_metal_bushing_in": "Start the new bushing square with the fingers, then "
             "press it in one go until it is flush; dry, unless its "

@@ -60,7 +60,7 @@ class ShockStated(Question):
     """A shock by its id, written out, or both: what is stated beside an id fills gaps of its record."""
 
     class Meta(Question.Meta):
-        makes = facts.ShockFacts
+        makes = question.ShockStated
 
     id = Text(most=40, metadata={"description": "Id of a shock of /v1/shocks."})
     eye_to_eye_mm = _size(EYE_TO_EYE_RANGE)

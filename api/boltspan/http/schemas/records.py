@@ -1,6 +1,6 @@
 """Twins of the JSON Schemas in ``schema/``: what they accept these accept, what they refuse these refuse.
 
-``TWINS`` names them. They check shape; what neither kind of schema can say is checked by the domain.
+twins.py names them all. They check shape; what neither kind of schema can say is checked by the domain.
 """
 
 # ruff: noqa: ARG002 - the signature of _deserialize is marshmallow\'s
@@ -8,7 +8,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any, Final
 
 import marshmallow as ma
@@ -21,7 +21,6 @@ from boltspan.http.schemas.statements import (
     END_DECISIONS,
     SHOCK_SIZE_DECISIONS,
     EndClaim,
-    SettleEndRecord,
     ShockSizeClaim,
     end_decision,
     name_field,
@@ -241,29 +240,3 @@ class ReleaseManifest(Closed):
     licence = Choice(["CC0-1.0"], required=True)
     schemas = Versions(required=True)
     files = Items(Part(ReleaseFile), least=1, required=True)
-
-
-def _is_shock_size(data: Any) -> bool:
-    value = data.get("value") if isinstance(data, Mapping) else None
-    return isinstance(value, Mapping) and bool({"eye_to_eye_mm", "stroke_mm"} & set(value))
-
-
-def _claim(data: Any) -> type[ma.Schema]:
-    return ShockSizeClaim if _is_shock_size(data) else EndClaim
-
-
-def _decision(data: Any) -> type[ma.Schema]:
-    if not isinstance(data, Mapping):
-        return SettleEndRecord
-    return (shock_size_decision if _is_shock_size(data) else end_decision)(data)
-
-
-TWINS: Final[Mapping[str, Callable[[Any], type[ma.Schema]]]] = {
-    "claim-1": _claim,
-    "decision-1": _decision,
-    "frame-1": lambda _: FrameFile,
-    "make-1": lambda _: MakeFile,
-    "dataset-1": lambda _: DatasetFile,
-    "release-1": lambda _: ReleaseManifest,
-}
-"""For each JSON Schema by its name: the marshmallow schema of a document. It raises ValidationError when none fits."""

@@ -156,7 +156,7 @@ class Lookups(Closed):
     )
 
 
-class NewClaim(Closed):
+class NewFrameClaim(Closed):
     """What one source says about one end, or about the shock's size. Only a measurement may leave the value out."""
 
     frame = Id("frame", required=True)
@@ -200,7 +200,7 @@ class NewFrame(Closed):
     qualifier = Part(Qualifier)
 
 
-class NewReview(Closed):
+class NewFrameReview(Closed):
     """What to look at, and why."""
 
     frame = Id("frame", required=True)

@@ -52,6 +52,12 @@ def claim_ids(**options: Any) -> Items:
     return Items(Id("claim"), least=1, unique=True, **options)
 
 
+def unmeasured_source() -> OneOf:
+    """Return the field of a source that is no measurement."""
+    unmeasured = {k: s for k, s in KEPT.items() if k != "measured"}
+    return OneOf((WrittenRecord, FittedRecord), by_word("kind", unmeasured), required=True)
+
+
 class Withdrawn(Closed):
     """When and why a claim was taken back."""
 
@@ -91,11 +97,7 @@ class ShockSizeClaim(Closed):
     id = Id("claim", required=True)
     value = Part(ShockSizeValue, required=True)
     years = Part(Years)
-    source = OneOf(
-        (WrittenRecord, FittedRecord),
-        by_word("kind", {k: s for k, s in KEPT.items() if k != "measured"}),
-        required=True,
-    )
+    source = unmeasured_source()
     withdrawn = Part(Withdrawn)
     superseded = Part(Superseded)
     reviewed = Flag(only=False)
@@ -140,31 +142,33 @@ class ReverseRecord(_Decision):
     reverses = Id("decision", required=True)
 
 
-class SettleEndRecord(_Decision):
+class SettleRecord(_Decision):
+    """A subject's value is decided; what it can be is said below."""
+
+    ruling = Choice(["settle"], required=True)
+    rests_on = claim_ids(required=True)
+    overrules = claim_ids()
+
+
+class SettleEndRecord(SettleRecord):
     """An end's value is decided."""
 
-    ruling = Choice(["settle"], required=True)
     value = end_value(required=True)
-    rests_on = claim_ids(required=True)
-    overrules = claim_ids()
 
 
-class SettleShockSizeRecord(_Decision):
+class SettleShockSizeRecord(SettleRecord):
     """A shock's size is decided."""
 
-    ruling = Choice(["settle"], required=True)
     value = Part(ShockSizeValue, required=True)
-    rests_on = claim_ids(required=True)
-    overrules = claim_ids()
 
 
-_RULINGS: Final[dict[str, type[ma.Schema]]] = {
+RULINGS: Final[dict[str, type[ma.Schema]]] = {
     "leave_open": LeaveOpenRecord,
     "refuse_claims": RefuseClaimsRecord,
     "withhold": WithholdRecord,
     "reverse": ReverseRecord,
 }
-end_decision: Final = by_word("ruling", {"settle": SettleEndRecord, **_RULINGS})
-shock_size_decision: Final = by_word("ruling", {"settle": SettleShockSizeRecord, **_RULINGS})
-END_DECISIONS: Final[tuple[type[ma.Schema], ...]] = (SettleEndRecord, *_RULINGS.values())
-SHOCK_SIZE_DECISIONS: Final[tuple[type[ma.Schema], ...]] = (SettleShockSizeRecord, *_RULINGS.values())
+end_decision: Final = by_word("ruling", {"settle": SettleEndRecord, **RULINGS})
+shock_size_decision: Final = by_word("ruling", {"settle": SettleShockSizeRecord, **RULINGS})
+END_DECISIONS: Final[tuple[type[ma.Schema], ...]] = (SettleEndRecord, *RULINGS.values())
+SHOCK_SIZE_DECISIONS: Final[tuple[type[ma.Schema], ...]] = (SettleShockSizeRecord, *RULINGS.values())

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from marshmallow import fields
 
 from boltspan.domain.acceptance import HELD
@@ -22,7 +24,11 @@ from boltspan.http.schemas.answers import (
 from boltspan.http.schemas.fields import Choice, Id, Open
 from boltspan.http.schemas.records import Ends, Qualifier
 from boltspan.http.schemas.requests import SUBJECTS
+from boltspan.http.schemas.shock_requests import SHOCK_SUBJECTS
 from boltspan.http.schemas.values import Years
+
+ALL_SUBJECTS: Final = tuple(dict.fromkeys((*SUBJECTS, *SHOCK_SUBJECTS)))
+"""Subjects of frames and of shocks."""
 
 
 class AwaitedReview(Open):
@@ -53,8 +59,9 @@ class AskedAnswer(Open):
 class ClaimReceipt(Open):
     """A claim with its state, how its readings were read, and its review."""
 
-    frame = Id("frame", required=True)
-    subject = Choice(SUBJECTS, required=True)
+    frame = Id("frame")
+    shock = Id("shock")
+    subject = Choice(ALL_SUBJECTS, required=True)
     claim = fields.Nested(ClaimAnswer, required=True)
     reads_as = fields.Nested(LabelledValue)
     mistake = fields.Nested(MistakeTold)
@@ -98,12 +105,13 @@ class ReviewHead(Open):
     state = Choice(("open", "closed"), required=True)
     opened_on = text()
     reasons = listed(fields.Nested(CaseReason))
-    frame = Id("frame", required=True)
+    frame = Id("frame")
+    shock = Id("shock")
     make = text()
     model = text()
     years = fields.Nested(Years, required=True)
     qualifier = fields.Nested(Qualifier)
-    subject = Choice((*SUBJECTS, "record"), required=True)
+    subject = Choice((*ALL_SUBJECTS, "record"), required=True)
     event = whole("The last event on the subject.")
     stake = fields.Dict(
         keys=fields.String(), values=fields.Integer(), required=True,
