@@ -39,6 +39,10 @@ PUBLIC = (
     f"/submit?frame={FRAME}&subject=lower&kind=maker_reply",
     f"/submit?frame={FRAME}&subject=shock_size&kind=fitted",
     "/submit/frame?q=Holm",
+    "/fit",
+    f"/fit?frame={FRAME}",
+    "/measuring-sheet",
+    "/symptoms",
 )
 """Pages that anybody may open."""
 OWN = ("/account", "/account/leave", "/claims", "/submit/frame")
