@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from tests.browser.test_reviewing import sign_in
 from tests.contract.test_document import without_database
 
 if TYPE_CHECKING:
@@ -38,10 +39,16 @@ PUBLIC = (
     f"/submit?frame={FRAME}&subject=lower&kind=maker_reply",
     f"/submit?frame={FRAME}&subject=shock_size&kind=fitted",
     "/submit/frame?q=Holm",
+    "/fit",
+    f"/fit?frame={FRAME}",
+    "/measuring-sheet",
+    "/symptoms",
 )
 """Pages that anybody may open."""
 OWN = ("/account", "/account/leave", "/claims", "/submit/frame")
 """Pages of somebody who has signed up and sent a claim, besides the claim's own."""
+DESK = ("/desk", "/desk?state=closed", "/desk/documents?document=example.org/1")
+"""Pages of maintainers, besides a case's own."""
 NO_PAGES = {"/static/<path:name>", "/photos/<photo_hash>", "/account/data"}
 """What is served beside the pages and is none."""
 
@@ -143,12 +150,52 @@ def test_pages_of_ones_own(scripted: Page, address: str) -> None:
         assert looked_at(scripted) == [], path
 
 
+def test_pages_of_maintainers(scripted: Page, address: str, tokens: dict[str, str]) -> None:
+    sent(scripted, address)
+    scripted.get_by_role("link", name="Account").click()
+    scripted.get_by_role("button", name="Sign out").click()
+    sign_in(scripted, address, tokens["max"])
+    for path in DESK:
+        scripted.goto(address + path)
+        assert looked_at(scripted) == [], path
+    scripted.goto(f"{address}/desk")
+    scripted.get_by_role("link", name="Tarnvale Skerry 2021 to 2023: lower end").click()
+    case = scripted.url
+    scripted.get_by_text("The same in words").click()
+    for summary in scripted.locator("section[aria-labelledby=rule] summary").all()[1:]:
+        summary.click()
+    assert looked_at(scripted) == [], "case"
+    scripted.get_by_role("button", name="See what it does").first.click()
+    assert scripted.get_by_role("alert").is_visible()
+    assert looked_at(scripted) == [], "mistyped"
+    scripted.locator("input[name=value]").first.check()
+    scripted.locator("#settle-why").fill("looked at")
+    scripted.get_by_role("button", name="See what it does").first.click()
+    assert scripted.get_by_role("button", name="Carry it out").is_visible()
+    assert looked_at(scripted) == [], "preview"
+    scripted.goto(f"{case}/record")
+    assert looked_at(scripted) == [], "record"
+    scripted.get_by_text("Withdraw it").click()
+    scripted.locator("#withdraw-why").fill("looked at")
+    scripted.get_by_role("button", name="See what it does").last.click()
+    assert scripted.get_by_role("button", name="Carry it out").is_visible()
+    assert looked_at(scripted) == [], "preview of an edit"
+    scripted.goto(f"{address}/desk/documents?document=example.org/1")
+    scripted.get_by_label("Rule out all its claims").check()
+    scripted.get_by_label("Reason, when it is ruled out").select_option("cannot_tell")
+    scripted.get_by_label("Why", exact=True).fill("looked at")
+    scripted.get_by_role("button", name="See what it does").click()
+    assert scripted.get_by_role("button", name="Carry it out").is_visible()
+    assert looked_at(scripted) == [], "preview of a document"
+
+
 def test_every_page_is_looked_at() -> None:
     app = without_database()
     rules = app.url_map.bind("localhost")
-    seen = {rules.match(p.partition("?")[0], "GET", return_rule=True)[0].rule for p in (*PUBLIC, *OWN)}
+    seen = {rules.match(p.partition("?")[0], "GET", return_rule=True)[0].rule for p in (*PUBLIC, *OWN, *DESK)}
     pages = {r.rule for r in app.url_map.iter_rules() if r.endpoint.startswith("pages.") and "GET" in (r.methods or ())}
-    assert pages - NO_PAGES - seen == {"/claims/<claim_id>"}  # its id is known only when it was sent
+    assert pages - NO_PAGES - seen == {"/claims/<claim_id>", "/desk/<review_id>", "/desk/<review_id>/record"}
+    # their ids are known only when something was sent
 
 
 def test_axe_sees_a_breach(scripted: Page, address: str) -> None:

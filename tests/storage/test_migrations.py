@@ -245,7 +245,7 @@ def test_events_that_stand_get_their_hash_and_claims_say_how_they_came_in(empty:
 
 def test_people_of_before_keep_their_handles_and_no_two_share_one(empty: Engine) -> None:
     with migrations._changing_tables(empty) as connection:
-        migrations.command.upgrade(migrations._config(connection), "0001")
+        command.upgrade(migrations._config(connection), "0001")
         for person, name in (("p-0000000001", "'ann-1'"), ("p-0000000002", "NULL")):
             row = f"'{person}', 'contributor', {name}, '2026-01-01', false"
             connection.exec_driver_sql(f"INSERT INTO accounts (id, role, handle, created_on, blocked) VALUES ({row})")

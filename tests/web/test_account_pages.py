@@ -16,7 +16,10 @@ from tests.web.visit import Visit
 CHANGING = (
     "/sign-up", "/sign-in", "/sign-out", "/account/tokens", "/account/tokens/revoked", "/account/leave", "/submit",
     "/submit/check", "/submit/change", "/submit/frame", "/claims/c-0000000001/photos",
-    "/claims/c-0000000001/withdrawal", "/claims/c-0000000001/answer",
+    "/claims/c-0000000001/withdrawal", "/claims/c-0000000001/answer", "/desk/open", "/desk/documents",
+    "/desk/documents/check", "/desk/documents/change", "/desk/c-0000000001/check", "/desk/c-0000000001/change",
+    "/desk/c-0000000001/rulings", "/desk/c-0000000001/questions", "/desk/c-0000000001/record",
+    "/desk/c-0000000001/record/check", "/desk/c-0000000001/record/change",
 )  # fmt: skip
 """Every page that takes a form by POST."""
 TOKEN = re.compile(r"bs_[0-9a-z]{8}_[A-Za-z0-9_-]{43}_[0-9a-f]{6}")

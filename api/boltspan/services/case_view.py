@@ -93,10 +93,11 @@ def _claims(
     at_other_end = [] if subject == SHOCK_SIZE else other_end
     asked = uow.statements.questions([c.id for c in claims])
     days = uow.events.days([c.sequence for c in claims])
+    photos = uow.photos.of_claims([c.id for c in claims])
     found = []
     for claim in claims:
         said = statement_of(claim)
-        shown = claim_answer(actor, claim, About(claims, decisions, asked[claim.id]))
+        shown = claim_answer(actor, claim, About(claims, decisions, asked[claim.id]), photos.get(claim.id, ()))
         if claim.value is None and said.value is not None:
             shown["reads_as"] = value_json(said.value, labelled=True)
         if said.mistake:

@@ -10,6 +10,7 @@ from boltspan.domain.errors import NotFound
 from boltspan.domain.ids import is_id
 from boltspan.domain.mistakes import ADVICE
 from boltspan.domain.statement_readings import statement_of
+from boltspan.domain.subjects import named
 from boltspan.domain.values import value_json
 from boltspan.services.claim_view import About, question_answer
 from boltspan.services.lookup import claim_answer
@@ -51,7 +52,7 @@ def _receipt(actor: Actor, uow: UnitOfWork, clock: Clock, claim: Claim) -> dict[
     questions = uow.statements.questions([claim.id])[claim.id]
     photos = uow.photos.of_claims([claim.id]).get(claim.id, [])
     shown = claim_answer(actor, claim, About(said, ruled, questions), photos)
-    found: dict[str, Any] = {"frame": claim.frame, "subject": claim.subject, "claim": shown}
+    found: dict[str, Any] = {**named(claim.frame), "subject": claim.subject, "claim": shown}
     reading = statement_of(claim)
     if claim.source.measurement is not None:
         if reading.value is not None:

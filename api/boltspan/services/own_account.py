@@ -10,6 +10,7 @@ from boltspan.domain.errors import InvalidInput, NotFound
 from boltspan.domain.frames import Frame
 from boltspan.domain.records import frame_json
 from boltspan.domain.statements import claim_json, decision_json
+from boltspan.domain.subjects import named
 from boltspan.services.accounts import IssuedToken, issue_token, revoke_all, revoke_token
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
@@ -62,11 +63,11 @@ def own_data(actor: Actor, uow: UnitOfWork, clock: Clock) -> dict[str, Any]:
     """
     person = actor.must("see_own")
     claims = [
-        {"frame": c.frame, "subject": c.subject, "state": c.state, "claim": claim_json(c)}
+        {**named(c.frame), "subject": c.subject, "state": c.state, "claim": claim_json(c)}
         for c in reversed(uow.statements.claims_by(person))
     ]
     decisions = [
-        {"frame": d.frame, "subject": d.subject, "decision": decision_json(d)}
+        {**named(d.frame), "subject": d.subject, "decision": decision_json(d)}
         for d in uow.statements.decisions_of_person(person)
     ]
     return {

@@ -360,6 +360,9 @@ class Statements(Protocol):
     def claims_by(self, person: str) -> list[Claim]: ...  # newest first
     def claims_of_document(self, document: str) -> list[Claim]: ...  # by frame, subject, sequence, id
     def count_of_document(self, document: str) -> int: ...  # claims that count
+    def waiting_documents(
+        self, least: int, most: int
+    ) -> list[tuple[str, int]]: ...  # documents of so many waiting claims, the largest first, then by name
     def add_claims(self, claims: Iterable[Claim]) -> None: ...
     def set_state(
         self, claim: Claim

@@ -61,6 +61,18 @@ class SqlStatements(Queries):
         )
         return int(self._connection.execute(counted).scalar_one())
 
+    def waiting_documents(self, least: int, most: int) -> list[tuple[str, int]]:
+        """Return at most ``most`` documents that ``least`` waiting claims or more name, and how many, largest first."""
+        waiting = func.count()
+        counted = (
+            select(claims.c.source_document, waiting)
+            .where(claims.c.state == "submitted", claims.c.source_document.is_not(None))
+            .group_by(claims.c.source_document)
+            .having(waiting >= least)
+            .order_by(waiting.desc(), claims.c.source_document)
+        )
+        return [(str(row[0]), int(row[1])) for row in self._connection.execute(counted.limit(most))]
+
     def add_claims(self, claims_: Iterable[Claim]) -> None:
         """Insert the claims. Raises Clash when an id is taken or a record is not there."""
         self._add(claims, [_claim_row(claim) for claim in claims_])

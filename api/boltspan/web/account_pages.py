@@ -21,7 +21,9 @@ from boltspan.web.routes import Route
 from boltspan.web.signing_up import known, once_field
 from boltspan.web.visitors import Visitors
 
-AFTERWARDS: Final = re.compile(r"/(?:account|claims(?:/[a-z0-9-]+)?|submit(?:\?[A-Za-z0-9=&_-]*)?)")
+AFTERWARDS: Final = re.compile(
+    r"/(?:account|desk(?:/[a-z0-9-]+)?|claims(?:/[a-z0-9-]+)?|submit(?:\?[A-Za-z0-9=&_-]*)?)"
+)
 """Where signing in may lead to: our own pages and nothing else."""
 
 

@@ -11,7 +11,6 @@ from flask import Response, redirect, request
 from boltspan.domain.errors import Clash, InvalidInput, WrongType
 from boltspan.services import own_claims, photos
 from boltspan.services.asking import answer_question
-from boltspan.services.lookup import frame
 from boltspan.services.once import once_key
 from boltspan.services.photo_answers import LICENCE
 from boltspan.services.pictures import MOST_BYTES, cleaned
@@ -59,11 +58,7 @@ class ClaimPages:
         with self._given.storage.reading() as uow:
             shown = own_claims.own_claim(visitor.actor, uow, self._given.clock, claim_id)
             readings = own_claims.readings_of(uow, claim_id)
-            stored = uow.catalogue.frame(shown["frame"])
-            live = stored is not None and stored.frame.live
-            answer = frame(uow, visitor.actor, shown["frame"]) if live else None
-        subject = shown["subject"]
-        now = None if answer is None else answer["shock_size"] if subject == "shock_size" else answer["ends"][subject]
+            now = own_claims.published_now(uow, visitor.actor, shown)
         return self._visitors.page(
             "claim.html",
             status,

@@ -18,6 +18,9 @@ from boltspan.services.publishing import is_demo
 from boltspan.web import bench_words, words
 from boltspan.web.account_pages import AccountPages
 from boltspan.web.claim_pages import ClaimPages
+from boltspan.web.desk_documents import DocumentPages
+from boltspan.web.desk_pages import DeskPages
+from boltspan.web.desk_records import RecordPages
 from boltspan.web.finding import search
 from boltspan.web.fit_pages import fit_pages
 from boltspan.web.given import Given
@@ -90,6 +93,9 @@ def pages(given: Given) -> Blueprint:
         *AccountPages(given, visitors).routes(),
         *SubmitPages(given, visitors, search).routes(),
         *ClaimPages(given, visitors).routes(),
+        *DeskPages(given, visitors).routes(),
+        *DocumentPages(given, visitors).routes(),
+        *RecordPages(given, visitors).routes(),
     ))  # fmt: skip
     blueprint.register_error_handler(BoltspanError, failed)
     blueprint.register_error_handler(RequestEntityTooLarge, too_large)

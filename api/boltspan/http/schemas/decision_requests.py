@@ -9,15 +9,15 @@ import marshmallow as ma
 
 from boltspan.domain.ruling_reasons import REFUSAL_REASONS
 from boltspan.http.schemas.fields import Choice, Closed, Id, Text, Union, by_word
+from boltspan.http.schemas.settled_values import settled_value
 from boltspan.http.schemas.statements import claim_ids, why_field
-from boltspan.http.schemas.values import any_value
 
 
 class Settle(Closed):
     """The value is decided. It says all that is needed to fetch the part."""
 
     ruling = Choice(["settle"], required=True)
-    value = any_value(required=True)
+    value = settled_value(required=True)
     rests_on = claim_ids(required=True, metadata={"description": "Claims that allow the value."})
     overrules = claim_ids(metadata={"description": "Claims that were seen and not followed."})
     why = why_field()
