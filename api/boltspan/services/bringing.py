@@ -205,7 +205,8 @@ class Bringing:
             for record_id, findings in findings_of(self._uow, records).items():
                 for f in findings:
                     if f.subject in self._said_of[record_id] and wants_a_look(f):
-                        open_case(self._uow, self._clock, record_id, f.subject, "disputed", self._touched[record_id])
+                        last = self._touched[record_id]
+                        open_case(self._uow, self._clock, record_id, f.subject, "disputed", last, f)
 
     def _close_case(self, frame: str, subject: str, sequence: int) -> None:
         case = self._uow.cases.of_subject(frame, subject)

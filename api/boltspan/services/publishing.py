@@ -74,8 +74,7 @@ def encode_frames(uow: UnitOfWork, wanted: Sequence[str], left: Iterable[tuple[s
     """Do what ``republish`` does with frames that were weighed already."""
     models = set(left)
     for start in range(0, len(wanted), BATCH):
-        stored = [s for s in map(uow.catalogue.frame, wanted[start : start + BATCH]) if s is not None]
-        models |= {(s.frame.make, s.frame.model) for s in stored}
+        models |= {(s.frame.make, s.frame.model) for s in uow.catalogue.frames(wanted[start : start + BATCH])}
     sequence = uow.events.last()
     for make, model in sorted(models):
         _republish_model(uow, make, model, sequence)
