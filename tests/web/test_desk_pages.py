@@ -77,7 +77,7 @@ def test_a_contributor_with_a_maintainers_forms_changes_nothing(site: Site) -> N
     data = {
         "form": token[1], "once": "01234567-0123-0123-0123-0123456789ab", "ruling": "withhold", "why": "x",
         "match": "*",
-        "claim": "c-0000000001", "question": "why?", "edit": "withdraw", "document": "example.org/1",
+        "match": "*", "claim": "c-0000000001", "question": "why?", "edit": "withdraw", "document": "example.org/1",
     }  # fmt: skip
     before, last = answer(site), site.last()
     for action in ("check", "rulings", "questions", "record", "record/check"):
