@@ -25,7 +25,7 @@ from tests.dataset.sample import with_shock
 from tests.domain.builders import BEN, RAE, SIZE, frame, measured, page, ruling
 
 CSV_FILES = tuple(table.file for table in TABLES)
-DATA_FILES = (*CSV_FILES, "frames.jsonl", "shocks.jsonl", "answers.jsonl")
+DATA_FILES = (*CSV_FILES, "frames.jsonl", "shocks.jsonl", "answers.jsonl", "shock_answers.jsonl")
 FILES = {*DATA_FILES, "datapackage.json", "CHANGES.json", "LICENSE", "README.txt", "release.json", "SHA256SUMS"}
 """Every file of a release."""
 
@@ -127,7 +127,7 @@ def write(folder: Path, of: Sequence[FrameEntry] | None = None, **more: Any) -> 
     """Write a release into ``folder``, which is made, and return its manifest."""
     folder.mkdir(parents=True)
     licence = (dataset_folder() / "LICENSE").read_text("utf-8")
-    previous = more.pop("previous_answers", None)
+    previous = more.pop("previous_folder", None)
     made = more.pop("makes", MAKES)
     models = more.pop("models", MODELS)
     shocks = more.pop("shocks", None)

@@ -15,7 +15,7 @@ from boltspan.domain.findings import STANDINGS, Finding, find
 from boltspan.domain.frames import END_PAIRS, RECORDS
 from boltspan.domain.hardware_sizes import produced_widths
 from boltspan.domain.review import RULINGS, rulings
-from boltspan.domain.shock_values import BEARINGS, SHOCK_MOUNTS, ShockEnd
+from boltspan.domain.shock_values import BEARINGS, SHOCK_MOUNTS, ShockEnd, ShockSizes
 from boltspan.domain.sources import KINDS
 from boltspan.domain.statement_readings import statement_of
 from boltspan.domain.values import MOUNTS, EndValue
@@ -187,6 +187,15 @@ def test_each_shock_comes_out_as_the_readme_tells_it(shock: str, comes_out: str)
     found = [shock_finding(shock, s) for s in ("body", "shaft", "sizes")]
     words = [f"{f.subject} {f.standing}{' (contested)' if f.contested else ''}" for f in found]
     assert comes_out == ("; ".join(words) if record.live else record.record)
+
+
+def test_a_shock_sold_with_hardware_for_a_frame_is_made_in_the_size_that_the_frame_takes() -> None:
+    sold = [(e.shock, frame) for e in shipped().shocks for frame in {s.frame for s in e.shock.sold_with}]
+    assert len(sold) >= 3
+    for shock, frame in sold:
+        takes, made = finding(frame, "shock_size").value, shock_finding(shock.id, "sizes").value
+        assert isinstance(made, ShockSizes)
+        assert takes in made.sizes, f"{shock.id} for {frame}"
 
 
 def test_the_readme_tells_of_most_shocks_and_every_kind_of_end_and_standing_occurs() -> None:

@@ -50,7 +50,7 @@ TEN = [
     (
         "f-n4b04tnhhm", "link", "conflict", "M8 x 35",
         ["no usual mistake explains it; it may have been another bike"],
-        "35 and 40 are easily told apart",
+        "Look at the end, or ask for a photo: hardware shows a pin and spacers",  # no reading names the mount
     ),
     (
         "f-df430v8y3f", "upper", "conflict", "M8 x 25",

@@ -20,6 +20,7 @@ from boltspan.services.permissions import ANYBODY
 from boltspan.services.protocols import Storage
 from boltspan.services.publishing import findings_of, republish_all
 from boltspan.services.snapshots import CURRENT, prepared
+from boltspan.services.weighing import LEAST_P, LEAST_UNNAMED_P, candidate_from, resolve
 from tests.domain.builders import BEN, CAM, SIZE, frame, measured, page, ruling
 from tests.services.conftest import Shop, page_claim, plant, submitted
 
@@ -204,6 +205,39 @@ def test_claims_as_the_evidence_reads_them() -> None:
         ("6", "fitted", "hardware", 22.2),
     ]
     assert ["document_id" in r for r in rows] == [True, False, False, False]
+    assert [r["claim_id"][-1] for r in rows if not r.get("mount_stated", True)] == ["5"]  # a reading, and no word of it
+
+
+@pytest.mark.parametrize("ruled", [False, True])
+def test_what_is_stored_of_many_frames_is_what_each_gives_by_itself(filled: Storage, ruled: bool) -> None:
+    """Frames are weighed together and by short lists; `resolve_frame` for one frame, its list whole, is the measure."""
+    with filled.reading() as uow:
+        ready = prepared(uow, uow.settings.get(CURRENT))
+        assert ready is not None
+        compared = 0
+        for stored in itertools.islice((s for s in uow.catalogue.every_frame() if s.frame.live), 60):
+            of = stored.frame.id
+            claims, decisions = uow.statements.claims_of_frames([of]), uow.statements.decisions_of_frames([of])
+            rows = uow.weighed.of_frames(ready.id, [of])
+            _, results = resolve([stored.frame], claims, decisions, ready, rows)
+            for row in rows[of]:
+                settled = any(d.subject == row.subject and d.ruling == "settle" for d in decisions[of])
+                if row.weighed is None or settled != ruled:
+                    continue
+                whole = results[f"{of} {row.subject}"]
+                assert (row.weighed.outcome, row.weighed.witnesses) == (whole["outcome"], whole["witnesses"])
+                known = {c.value: c for c in row.weighed.candidates}
+                for written in whole["candidates"]:
+                    alone = candidate_from(written)
+                    kept = known.pop(alone.value, None)
+                    if kept is None:
+                        assert alone.p < (LEAST_P if alone.claims else LEAST_UNNAMED_P)
+                    else:
+                        assert kept.claims == alone.claims
+                        assert kept.p == pytest.approx(alone.p, abs=1e-9)
+                assert not known
+                compared += 1
+    assert compared >= 10
 
 
 def test_a_snapshot_is_prepared_once_and_a_young_dataset_rests_on_the_parameters(shop: Shop) -> None:

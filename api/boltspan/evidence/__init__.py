@@ -6,6 +6,7 @@ from boltspan.evidence.learning import Portion, learn
 from boltspan.evidence.model import Model
 from boltspan.evidence.parameters import ParameterError, Parameters, load_parameters
 from boltspan.evidence.resolution import Resolution, prepare_model, resolve, resolve_batch, resolve_frame
+from boltspan.evidence.results import Shortlist
 from boltspan.evidence.snapshot import Record, Snapshot
 from boltspan.evidence.summary import ContributorWidth, WidthSummary, caliper_widths, summarise_widths
 
@@ -18,6 +19,7 @@ __all__ = [
     "Portion",
     "Record",
     "Resolution",
+    "Shortlist",
     "Snapshot",
     "WidthSummary",
     "calibrate",

@@ -45,6 +45,6 @@ def watch(
     opened = []
     for finding in after:
         if (code := reason(known.get(finding.subject), finding)) is not None:
-            open_case(uow, clock, frame_id, finding.subject, code, sequence)
+            open_case(uow, clock, frame_id, finding.subject, code, sequence, finding)
             opened.append(finding.subject)
     return opened

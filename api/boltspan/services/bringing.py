@@ -104,15 +104,17 @@ class Bringing:
         for record_id, sequence in self._touched.items():
             touch(self._uow, self._stored(record_id), sequence)
         republish(self._uow, self._touched, self._left)
-        self.open_disputed()
+        self.open_disputed(self._said_of)
 
     def encode(self) -> None:
-        """Encode the answers of all that was brought, a batch at a time; the frames were weighed already.
+        """Encode the answers of all that was brought and open its disputed cases; the frames were weighed already.
 
-        A model that lies in two batches is complete after the second.
+        A batch at a time: what readings come to is worked out once for both. A model that lies in two batches is
+        complete after the second.
         """
         for some in _batches(self._touched):
-            encode_frames(self._uow, some)
+            encode_frames(self._uow, [i for i in some if kind_of(i) == "frame"])
+            self.open_disputed(some)
 
     def _rename(self, plan: ImportPlan) -> None:
         """Store renamed makes and models; every answer that names them is encoded anew."""
@@ -195,17 +197,18 @@ class Bringing:
             self._close_case(decision.frame, decision.subject, sequence)
         return sequence
 
-    def open_disputed(self) -> None:
+    def open_disputed(self, record_ids: Iterable[str]) -> None:
         """Open a case for each subject spoken of whose claims contradict each other, or a ruling that did not see them.
 
-        Findings and what was weighed are those that stand.
+        Findings and what was weighed of these records are those that stand.
         """
-        for some in _batches(self._said_of):
+        for some in _batches(i for i in record_ids if i in self._said_of):
             records = [s.about for s in map(self._stored, some) if s.about.live]
             for record_id, findings in findings_of(self._uow, records).items():
                 for f in findings:
                     if f.subject in self._said_of[record_id] and wants_a_look(f):
-                        open_case(self._uow, self._clock, record_id, f.subject, "disputed", self._touched[record_id])
+                        last = self._touched[record_id]
+                        open_case(self._uow, self._clock, record_id, f.subject, "disputed", last, f)
 
     def _close_case(self, frame: str, subject: str, sequence: int) -> None:
         case = self._uow.cases.of_subject(frame, subject)

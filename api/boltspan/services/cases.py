@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any, Final
 
 from boltspan.domain.errors import PreconditionMissing, Stale
+from boltspan.domain.findings import Finding
 from boltspan.domain.ids import mint
 from boltspan.services.protocols import Case, Clock, UnitOfWork
 from boltspan.services.stakes import RECORD, rank_of
@@ -26,8 +27,19 @@ REASONS: Final = {
 }
 
 
-def open_case(uow: UnitOfWork, clock: Clock, frame: str, subject: str, reason: str, sequence: int) -> Case:
-    """Open the subject's case, or add ``reason`` to the open one; ``sequence`` is the event that asks for it."""
+def open_case(
+    uow: UnitOfWork,
+    clock: Clock,
+    frame: str,
+    subject: str,
+    reason: str,
+    sequence: int,
+    finding: Finding | None = None,
+) -> Case:
+    """Open the subject's case, or add ``reason`` to the open one; ``sequence`` is the event that asks for it.
+
+    Who has just worked out the subject's ``finding`` gives it, and it is not worked out again.
+    """
     case = uow.cases.of_subject(frame, subject)
     if case is None:
         case = Case(mint("review"), frame, subject, "open", clock.today(), (reason,), sequence)
@@ -35,7 +47,7 @@ def open_case(uow: UnitOfWork, clock: Clock, frame: str, subject: str, reason: s
         case = replace(case, reasons=tuple(dict.fromkeys((*case.reasons, reason))), sequence=sequence)
     else:
         case = replace(case, state="open", opened_on=clock.today(), reasons=(reason,), sequence=sequence)
-    case = replace(case, rank=rank_of(uow, case))
+    case = replace(case, rank=rank_of(uow, case, finding))
     uow.cases.put(case)
     return case
 

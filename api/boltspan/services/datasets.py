@@ -59,7 +59,6 @@ def fill(uow: UnitOfWork, dataset: Dataset, clock: Clock) -> int:
     bringing.hardware(dataset.hardware)
     weigh_all(uow)
     bringing.encode()
-    bringing.open_disputed()
     return uow.events.last()
 
 

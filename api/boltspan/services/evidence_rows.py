@@ -45,8 +45,8 @@ def claim_rows(frame: Frame, claims: Sequence[Claim], decisions: Sequence[Decisi
 def _claim_row(claim: Claim) -> Row | None:
     """Return the row of a claim, None when it says nothing that the evidence weighs.
 
-    A size without a mount is taken for hardware, as is a reading: a bearing's is so rare that the prior would say no
-    more. Readings speak for themselves; a size stated beside them is the contributor's conclusion.
+    A size without a mount is taken for hardware. So is a reading whose contributor names no mount, but it says so:
+    bearings are measured too. Readings speak for themselves; a size stated beside them is the contributor's conclusion.
     """
     value, measurement = claim.value, claim.source.measurement
     stated = value if isinstance(value, EndValue) else EndValue()
@@ -64,6 +64,8 @@ def _claim_row(claim: Claim) -> Row | None:
     }
     if measurement is None and claim.source.kind != "fitted":
         row["document_id"] = claim.source.witness
+    if measurement is not None and stated.mount is None:
+        row["mount_stated"] = False
     return row | (sizes if mount == "hardware" else {})
 
 

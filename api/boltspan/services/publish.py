@@ -13,7 +13,7 @@ from boltspan.dataset.locate import dataset_folder
 from boltspan.dataset.releasing.files import UNLISTED, facts_of
 from boltspan.dataset.releasing.folder import ReleaseFolder, empty
 from boltspan.dataset.releasing.head import VERSION, ReleaseHead, version_after
-from boltspan.dataset.releasing.lines import ANSWERS_FILE, find_answer
+from boltspan.dataset.releasing.lines import ANSWERS_FILE, SHOCK_ANSWERS_FILE, find_answer
 from boltspan.dataset.releasing.readme import LICENCE_FILE
 from boltspan.dataset.releasing.verifying import verify_files
 from boltspan.dataset.releasing.writing import ReleasedFrame, ReleasedShocks, write_release
@@ -100,14 +100,15 @@ def _changed_since(uow: UnitOfWork, sequence: int) -> bool:
 def _answers_to_compare(folder: ReleaseFolder, base: StoredRelease | None) -> Path | None:
     if base is None:
         return None
-    path = folder.answers_of(base.version)
-    listed = next((f["sha256"] for f in base.manifest["files"] if f["path"] == ANSWERS_FILE), None)
-    if not path.is_file() or facts_of(path).sha256 != listed:
-        raise Clash(
-            f"{path} is not as release {base.version} has it, so there is nothing to compare with; "
-            "put the release's files back, or withdraw it"
-        )
-    return path
+    listed = {f["path"]: f["sha256"] for f in base.manifest["files"]}
+    for name in {ANSWERS_FILE, *({SHOCK_ANSWERS_FILE} & set(listed))}:
+        path = folder.of(base.version) / name
+        if not path.is_file() or facts_of(path).sha256 != listed.get(name):
+            raise Clash(
+                f"{path} is not as release {base.version} has it, so there is nothing to compare with; "
+                "put the release's files back, or withdraw it"
+            )
+    return folder.of(base.version)
 
 
 def _head(uow: UnitOfWork, version: str, last: Event, base: StoredRelease | None) -> ReleaseHead:

@@ -19,6 +19,7 @@ from boltspan.services.snapshots import CURRENT
 from boltspan.services.weighing import WeighedEnds, reweigh, weigh_all, weighed_of
 
 BATCH: Final = 500
+MODELS_AT_ONCE: Final = 50
 YEARS_AHEAD: Final = 1
 """A frame still made is published this many years beyond its evidence; later years are answered when asked for."""
 
@@ -74,11 +75,8 @@ def encode_frames(uow: UnitOfWork, wanted: Sequence[str], left: Iterable[tuple[s
     """Do what ``republish`` does with frames that were weighed already."""
     models = set(left)
     for start in range(0, len(wanted), BATCH):
-        stored = [s for s in map(uow.catalogue.frame, wanted[start : start + BATCH]) if s is not None]
-        models |= {(s.frame.make, s.frame.model) for s in stored}
-    sequence = uow.events.last()
-    for make, model in sorted(models):
-        _republish_model(uow, make, model, sequence)
+        models |= {(s.frame.make, s.frame.model) for s in uow.catalogue.frames(wanted[start : start + BATCH])}
+    _republish_models(uow, sorted(models), uow.events.last())
 
 
 def republish_all(uow: UnitOfWork) -> None:
@@ -95,19 +93,34 @@ def republish_all(uow: UnitOfWork) -> None:
 
 def encode_all(uow: UnitOfWork) -> None:
     """Encode every answer anew, valid since the last event, in place of what is published."""
-    sequence = uow.events.last()
-    for model in uow.catalogue.models():
-        _republish_model(uow, model.make, model.slug, sequence)
+    _republish_models(uow, [(m.make, m.slug) for m in uow.catalogue.models()], uow.events.last())
 
 
-def _republish_model(uow: UnitOfWork, make_slug: str, model_slug: str, sequence: int) -> None:
-    make, model = uow.catalogue.make(make_slug), uow.catalogue.model(make_slug, model_slug)
-    if make is None or model is None:
-        return
+def _republish_models(uow: UnitOfWork, models: Sequence[tuple[str, str]], sequence: int) -> None:
+    """Encode the answers of these models; what is said of several models' frames is read at once."""
+    for start in range(0, len(models), MODELS_AT_ONCE):
+        frames = {of: uow.catalogue.frames_of(*of) for of in models[start : start + MODELS_AT_ONCE]}
+        findings = findings_of(uow, [s.frame for every in frames.values() for s in _answering(every)])
+        for (make_slug, model_slug), every in frames.items():
+            make, model = uow.catalogue.make(make_slug), uow.catalogue.model(make_slug, model_slug)
+            if make is not None and model is not None:
+                _republish_model(uow, make, model, every, findings, sequence)
+
+
+def _answering(every: Iterable[StoredFrame]) -> list[StoredFrame]:
+    return [s for s in every if s.listed and s.frame.live]
+
+
+def _republish_model(
+    uow: UnitOfWork,
+    make: Make,
+    model: Model,
+    every: Sequence[StoredFrame],
+    findings: dict[str, list[Finding]],
+    sequence: int,
+) -> None:
     demo = is_demo(uow)
-    every = uow.catalogue.frames_of(make_slug, model_slug)
-    answering = [s for s in every if s.listed and s.frame.live]
-    findings = findings_of(uow, [s.frame for s in answering])
+    answering = _answering(every)
     encoded = []
     for stored in every:
         if stored.frame.id in findings:
@@ -119,9 +132,9 @@ def _republish_model(uow: UnitOfWork, make_slug: str, model_slug: str, sequence:
     listed = [s for s in every if s.listed]
     newest = newest_event(uow, make, model, listed)
     years = {y for s in listed for y in _published_years(s.frame, findings.get(s.frame.id, []))}
-    paths = {year_path(make_slug, model_slug, y): y for y in years}
+    paths = {year_path(make.slug, model.slug, y): y for y in years}
     # Years published before may answer otherwise now: the evidence reaches less far, or a record holds fewer years.
-    paths |= {p: int(p.rpartition("/")[2]) for p in uow.published.paths(f"/v1/makes/{make_slug}/{model_slug}/")}
+    paths |= {p: int(p.rpartition("/")[2]) for p in uow.published.paths(f"/v1/makes/{make.slug}/{model.slug}/")}
     for path, year in sorted(paths.items()):
         # Of a model that is only proposed nothing is published, its name neither.
         known = encode(answer_for_year(make, model, year, answering, findings, newest, demo=demo)) if listed else None

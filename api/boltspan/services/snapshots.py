@@ -11,10 +11,12 @@ from functools import lru_cache
 from itertools import islice
 from typing import Final
 
+from boltspan.domain.claims import Claim
 from boltspan.domain.frames import Frame
+from boltspan.domain.review import Decision
 from boltspan.domain.values import EndValue
 from boltspan.evidence import Model, Portion, Record, Snapshot, learn, load_parameters, prepare_model
-from boltspan.services.evidence_rows import catalogue_rows, claim_rows, end_rows, settled_values
+from boltspan.services.evidence_rows import Row, catalogue_rows, claim_rows, end_rows, settled_values
 from boltspan.services.protocols import StoredSnapshot, StoredWeighed, UnitOfWork
 
 CURRENT: Final = "snapshot"
@@ -69,9 +71,10 @@ def make(uow: UnitOfWork, day: str, *, empty: bool = False, apart_from: str | No
     learns nothing: the rates of the parameters and the trade's sizes alone. What was learnt names the snapshot; when
     that is ``apart_from``, which stands already, nothing is stored. Memory holds one portion of claims.
     """
-    catalogue = catalogue_rows(() if empty else _values(uow))
+    values, only = ([], ([], [])) if empty else _first_reading(uow)
+    catalogue = catalogue_rows(values)
     model = prepare_model(catalogue)
-    learnt = learn(lambda: () if empty else _portions(uow), model, "")
+    learnt = learn(lambda: _portions(uow) if only is None else [only], model, "")
     document = {key: value for key, value in learnt.as_document().items() if key != "on_end"}
     texts = json.dumps(catalogue), json.dumps(document)
     digest = hashlib.sha256("\n".join((learnt.model_version, *texts)).encode()).hexdigest()
@@ -101,22 +104,40 @@ def _batches(uow: UnitOfWork) -> Iterator[list[Frame]]:
         yield batch
 
 
-def _values(uow: UnitOfWork) -> Iterator[EndValue]:
+def _spoken_of(uow: UnitOfWork) -> Iterator[list[tuple[Frame, list[Claim], list[Decision]]]]:
+    """Yield the listed, live frames with all that is said and ruled of them, a batch at a time."""
     for batch in _batches(uow):
         ids = [f.id for f in batch]
         claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
-        for frame in batch:
-            yield from settled_values(frame, claims[frame.id], decisions[frame.id])
+        yield [(f, claims[f.id], decisions[f.id]) for f in batch]
+
+
+def _first_reading(uow: UnitOfWork) -> tuple[list[EndValue], Portion | None]:
+    """Return the values that count for the prior, and all claims where they are no more than one portion, else None.
+
+    Reading claims from the database costs as much as learning from them, so a dataset of usual size is read once.
+    """
+    values: list[EndValue] = []
+    ends: list[Row] = []
+    rows: list[Row] | None = []
+    for batch in _spoken_of(uow):
+        for spoken in batch:
+            values += settled_values(*spoken)
+            if rows is not None:
+                ends += end_rows(spoken[0])
+                rows += claim_rows(*spoken)
+        if rows is not None and len(rows) >= CLAIMS_AT_ONCE:
+            ends, rows = [], None
+    return values, None if rows is None else (ends, rows)
 
 
 def _portions(uow: UnitOfWork) -> Iterator[Portion]:
-    ends, rows = [], []
-    for batch in _batches(uow):
-        ids = [f.id for f in batch]
-        claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
-        for frame in batch:
-            ends += end_rows(frame)
-            rows += claim_rows(frame, claims[frame.id], decisions[frame.id])
+    ends: list[Row] = []
+    rows: list[Row] = []
+    for batch in _spoken_of(uow):
+        for spoken in batch:
+            ends += end_rows(spoken[0])
+            rows += claim_rows(*spoken)
         if len(rows) >= CLAIMS_AT_ONCE:
             yield ends, rows
             ends, rows = [], []

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
+from boltspan.domain.findings import Finding
 from boltspan.domain.frames import Frame
 from boltspan.domain.ruling_reasons import UNSAFE
 from boltspan.domain.stakes import Stakes, rank
@@ -17,13 +18,13 @@ RECORD: Final = "record"
 """The subject of a case about a frame's record itself, such as a proposal."""
 
 
-def stakes_of(uow: UnitOfWork, case: Case) -> Stakes:
-    """Return what is at stake while the case waits."""
+def stakes_of(uow: UnitOfWork, case: Case, finding: Finding | None = None) -> Stakes:
+    """Return what is at stake while the case waits; the subject's ``finding`` is worked out where it is not given."""
     stored = stored_record(uow, case.frame)
     assert stored is not None, "a case's record is never deleted"
     flags = [f for f in uow.flags.of_frame(case.frame) if f.closed_on is None and f.subject == case.subject]
     return Stakes(
-        _standing(uow, case, stored),
+        _standing(uow, case, stored, finding),
         asked_for(uow, stored),
         len(flags),
         any(f.reason == UNSAFE for f in flags),
@@ -31,9 +32,9 @@ def stakes_of(uow: UnitOfWork, case: Case) -> Stakes:
     )
 
 
-def rank_of(uow: UnitOfWork, case: Case) -> int:
-    """Return the place of the case in the queue, the lower the sooner."""
-    return rank(stakes_of(uow, case), case.opened_on)
+def rank_of(uow: UnitOfWork, case: Case, finding: Finding | None = None) -> int:
+    """Return the place of the case in the queue, the lower the sooner; ``finding`` as in ``stakes_of``."""
+    return rank(stakes_of(uow, case, finding), case.opened_on)
 
 
 def put_in_place(uow: UnitOfWork, case: Case) -> Case:
@@ -53,10 +54,12 @@ def asked_for(uow: UnitOfWork, stored: Stored) -> int:
     return sum(uow.wanted.asked([*keys, question_key(frame.make, frame.model, None)]).values())
 
 
-def _standing(uow: UnitOfWork, case: Case, stored: Stored) -> str:
+def _standing(uow: UnitOfWork, case: Case, stored: Stored, finding: Finding | None) -> str:
     if case.subject == RECORD:
         return "proposal" if not stored.listed else "settled"
-    found = next((f for f in findings_of(uow, [stored.about])[case.frame] if f.subject == case.subject), None)
+    found = finding or next(
+        (f for f in findings_of(uow, [stored.about])[case.frame] if f.subject == case.subject), None
+    )
     if found is None:
         return "unknown"
     return "contested" if found.contested else found.standing

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any, Final
 
 from boltspan.domain.claims import Claim
@@ -14,7 +15,7 @@ from boltspan.domain.frames import Frame
 from boltspan.domain.review import Decision, rulings
 from boltspan.domain.values import EndValue, Value
 from boltspan.domain.weighed import Weighed, WeighedCandidate, same_end
-from boltspan.evidence import resolve_frame
+from boltspan.evidence import Shortlist, resolve_frame
 from boltspan.services import snapshots
 from boltspan.services.evidence_rows import Row, claim_rows, end_id, end_rows
 from boltspan.services.protocols import StoredWeighed, UnitOfWork
@@ -55,7 +56,7 @@ def reweigh(uow: UnitOfWork, frame_ids: Iterable[str], snapshot: Prepared | None
     ready = snapshot or snapshots.current(uow) or _first(uow)
     for start in range(0, len(wanted), BATCH):
         some = wanted[start : start + BATCH]
-        stored = [s for s in map(uow.catalogue.frame, some) if s is not None and s.frame.live]
+        stored = [s for s in uow.catalogue.frames(some) if s.frame.live]
         ids = [s.frame.id for s in stored]
         uow.weighed.drop(sorted(set(some) - set(ids)))
         claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
@@ -115,17 +116,19 @@ def weigh(
 
     ``claims`` and ``decisions`` are those of each frame; ``own`` is what is stored of the frames under the snapshot.
     """
-    rows, results = resolve(frames, claims, decisions, ready, own)
-    spoken = {row["end_id"] for row in rows}
-    found: dict[str, dict[str, Weighed]] = {}
-    for frame in frames:
-        ruled = {end: _ruled(decisions[frame.id], end) for end in frame.ends}
-        found[frame.id] = {
-            end: weighed_from(results[end_id(frame.id, end)], ready, ruled[end])
-            for end in frame.ends
-            if ruled[end] is not None or end_id(frame.id, end) in spoken
+    every = {frame.id: {end: _ruled(decisions[frame.id], end) for end in frame.ends} for frame in frames}
+    settled = (end_id(of, end) for of, ruled in every.items() for end, value in ruled.items() if value is not None)
+    shortlist = Shortlist(LEAST_P, LEAST_UNNAMED_P, frozenset(settled))
+    rows, results = resolve(frames, claims, decisions, ready, own, shortlist)
+    spoken = {row["end_id"] for row in rows} | shortlist.in_full
+    return {
+        of: {
+            end: weighed_from(results[end_id(of, end)], ready, value)
+            for end, value in ruled.items()
+            if end_id(of, end) in spoken
         }
-    return found
+        for of, ruled in every.items()
+    }
 
 
 def resolve(
@@ -134,14 +137,16 @@ def resolve(
     decisions: Mapping[str, Sequence[Decision]],
     ready: Prepared,
     own: dict[str, list[StoredWeighed]],
+    shortlist: Shortlist | None = None,
 ) -> tuple[list[Row], dict[str, Mapping[str, Any]]]:
     """Return the claims as the evidence reads them, and its result for each end of the frames by the end's id.
 
-    The arguments are those of ``weigh``.
+    The arguments are those of ``weigh``; a ``shortlist`` leaves out candidates of no interest.
     """
     ends = [row for frame in frames for row in end_rows(frame)]
     rows = [row for frame in frames for row in claim_rows(frame, claims[frame.id], decisions[frame.id])]
-    answer = resolve_frame(ends, rows, ready.model, snapshots.with_own(ready.rates, own), supported=True)
+    rates = snapshots.with_own(ready.rates, own)
+    answer = resolve_frame(ends, rows, ready.model, rates, supported=True, shortlist=shortlist)
     return rows, {result["end_id"]: result for result in answer["results"]}
 
 
@@ -179,11 +184,17 @@ def _kept(written: Iterable[Mapping[str, Any]], ruled: Value | None) -> Iterator
 
 def value_from_result(result: Mapping[str, Any]) -> EndValue:
     """Return a candidate's value; sizes as exact decimals of what the evidence writes."""
-    sizes = (Decimal(repr(result[key])).normalize() if key in result else None for key in ("bolt_mm", "width_mm"))
-    bolt, width = sizes
-    return EndValue(result["mount"], _plain(bolt), _plain(width))
+    return _value(result["mount"], result.get("bolt_mm"), result.get("width_mm"))
 
 
-def _plain(size: Decimal | None) -> Decimal | None:
-    """Return a size without exponent: 30, not 3E+1."""
-    return None if size is None else size.quantize(Decimal(1)) if size == size.to_integral() else size
+@lru_cache(maxsize=4096)  # the same few hundred values come back for every end
+def _value(mount: str, bolt_mm: float | None, width_mm: float | None) -> EndValue:
+    return EndValue(mount, _plain(bolt_mm), _plain(width_mm))
+
+
+def _plain(size_mm: float | None) -> Decimal | None:
+    """Return a size as a decimal without exponent: 30, not 3E+1."""
+    if size_mm is None:
+        return None
+    size = Decimal(repr(size_mm)).normalize()
+    return size.quantize(Decimal(1)) if size == size.to_integral() else size

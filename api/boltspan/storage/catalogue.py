@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from typing import Any, Final
 
@@ -62,6 +62,11 @@ class SqlCatalogue(Queries):
         """Return the frame, whatever became of its record, or None."""
         row = self._one(_FRAMES.where(frames.c.id == frame_id))
         return None if row is None else _stored(row)
+
+    def frames(self, frame_ids: Sequence[str]) -> list[StoredFrame]:
+        """Return the frames with these ids by id, whatever became of their records; unknown ids are passed over."""
+        every = (self._all(_FRAMES.where(frames.c.id.in_(some))) for some in chunks(sorted(set(frame_ids))))
+        return [_stored(row) for rows in every for row in sorted(rows, key=lambda row: str(row.id))]
 
     def frames_of(self, make: str, model: str) -> list[StoredFrame]:
         """Return every frame of the model, proposals and other records too, by first year and id."""

@@ -22,11 +22,11 @@ def find(records: Records) -> Iterator[Problem]:
     for placed in records.made:
         frame = placed.record
         kind = kind_of(frame.id)
-        like_it = [i for i in into if kind_of(i) == kind and i != frame.id]
         for i, target in enumerate(frame.into):
             at = f"{placed.pointer}/into" + (f"/{i}" if frame.record == "divided" else "")
             if target not in into and target not in records.ids:
-                like = nearest(target, sorted(like_it))
+                like_it = sorted(i for i in into if kind_of(i) == kind and i != frame.id)
+                like = nearest(target, like_it)
                 yield Problem(placed.path, at, CODE, f"there is no such {kind}", target, f"the id of a {kind}", like)
             elif frame.id in _reached(target, into):
                 detail = f"the record leads back to itself by way of {target}"
