@@ -76,7 +76,6 @@ def test_a_contributor_with_a_maintainers_forms_changes_nothing(site: Site) -> N
     assert token is not None
     data = {
         "form": token[1], "once": "01234567-0123-0123-0123-0123456789ab", "ruling": "withhold", "why": "x",
-        "match": "*",
         "match": "*", "claim": "c-0000000001", "question": "why?", "edit": "withdraw", "document": "example.org/1",
     }  # fmt: skip
     before, last = answer(site), site.last()
