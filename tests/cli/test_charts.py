@@ -65,6 +65,9 @@ def test_an_import_writes_the_good_and_lists_the_rest_in_a_file(
     assert "all claims were written" in told
     (claim,) = of_chart()
     assert claim["value"] == {"mount": "hardware", "bolt_mm": 8, "width_mm": loads(b"22.2")}
+    assert bring(chart, "--by", PERSON, "--document", "wall chart") == 0
+    assert "there was no new claim; nothing was written" in capsys.readouterr().out
+    assert of_chart() == [claim]
     with (tmp_path / "rest.csv").open(encoding="utf-8", newline="") as file:
         rest = list(csv.DictReader(file))
     assert [(r["row"], r["outcome"], r["field"], r["got"], r["code"]) for r in rest] == [

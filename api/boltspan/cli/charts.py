@@ -147,4 +147,9 @@ def _summary(report: ChartReport, chart: Chart) -> Iterator[str]:
     for outcome, meaning in OUTCOMES.items():
         if number := report.counts.get(outcome, 0):
             yield f"{number:>7}  {outcome}: {meaning}"
-    yield "all claims were written" if report.written else "a preview; nothing was written"
+    if not report.written:
+        yield "a preview; nothing was written"
+    elif report.counts.get("added", 0) or report.counts.get("proposed", 0):
+        yield "all claims were written"
+    else:
+        yield "there was no new claim; nothing was written"
