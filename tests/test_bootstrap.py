@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from boltspan.bootstrap import differing_files, open_storage, prepare
+from boltspan.bootstrap import differing_files, open_storage, outdated_evidence, prepare
 from boltspan.config import Config
 from boltspan.dataset.files import new_dataset
 from boltspan.services.datasets import export_dataset
@@ -36,3 +36,13 @@ def test_the_shipped_dataset_fills_an_empty_database_once(tmp_path: Path) -> Non
     with storage.reading() as uow:
         assert uow.events.last() == last > 0
     assert differing_files(config, storage) is None
+    assert outdated_evidence(storage) is None
+
+
+def test_answers_of_another_model_are_told_of_and_left_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    config = Config(data=tmp_path / "data")
+    storage = open_storage(config)
+    prepare(config, storage)
+    monkeypatch.setattr("boltspan.bootstrap.model_version", lambda: "9.9.9+other")
+    prepare(config, storage)
+    assert "this version has 9.9.9+other; nothing was changed" in (outdated_evidence(storage) or "")

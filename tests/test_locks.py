@@ -12,9 +12,10 @@ from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
-LOCKS = ("requirements.lock", "requirements-build.lock", "requirements-test.lock")
+LOCKS = ("requirements.lock", "requirements-build.lock", "requirements-test.lock", "requirements-evidence.lock")
 RUNTIME = PROJECT["project"]["dependencies"]
 TEST = PROJECT["project"]["optional-dependencies"]["test"]
+PLOTS, EVIDENCE = (PROJECT["project"]["optional-dependencies"][extra] for extra in ("plots", "evidence-test"))
 BUILD = PROJECT["build-system"]["requires"]
 
 
@@ -46,7 +47,14 @@ def test_every_pin_is_exact_and_hashed_and_names_no_index(lock: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("lock", "wanted"), [(LOCKS[0], RUNTIME), (LOCKS[1], BUILD), (LOCKS[2], [*RUNTIME, *TEST, *BUILD])], ids=LOCKS
+    ("lock", "wanted"),
+    [
+        (LOCKS[0], RUNTIME),
+        (LOCKS[1], BUILD),
+        (LOCKS[2], [*RUNTIME, *TEST, *BUILD]),
+        (LOCKS[3], [*RUNTIME, *EVIDENCE, *PLOTS]),
+    ],
+    ids=LOCKS,
 )
 def test_a_lock_satisfies_what_the_project_asks_for(lock: str, wanted: list[str]) -> None:
     pins = _pins(lock)
@@ -62,6 +70,16 @@ def test_what_is_tested_is_what_runs(lock: str) -> None:
     assert _versions(lock) <= _versions(LOCKS[2])
 
 
+def test_outside_checks_run_with_what_the_other_tests_run_with() -> None:
+    """Where both locks have a package they have the same versions of it."""
+    tested, outside = _pins(LOCKS[2]), _pins(LOCKS[3])
+    shared = tested.keys() & outside.keys()
+    assert {canonicalize_name(Requirement(text).name) for text in RUNTIME} <= shared
+    for name in shared:
+        versions = [{str(pin.specifier) for pin, _ in lock[name]} for lock in (tested, outside)]
+        assert versions[0] == versions[1], name
+
+
 def test_the_builder_is_named_alike_in_all_three_places() -> None:
     assert PROJECT["dependency-groups"]["build"] == BUILD
     assert set(BUILD) <= set(TEST)
@@ -70,4 +88,4 @@ def test_the_builder_is_named_alike_in_all_three_places() -> None:
 def test_every_dependency_is_explained() -> None:
     """DEVELOPERS.md says in a line of its own why each is there."""
     told = set(re.findall(r"^\| `([\w-]+)` \|", (ROOT / "DEVELOPERS.md").read_text("utf-8"), re.MULTILINE))
-    assert {Requirement(text).name for text in [*RUNTIME, *TEST, *BUILD]} <= told
+    assert {Requirement(text).name for text in [*RUNTIME, *TEST, *BUILD, *PLOTS, *EVIDENCE]} <= told

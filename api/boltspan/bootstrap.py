@@ -17,7 +17,8 @@ from boltspan.services.answers import ANSWERS_VERSION
 from boltspan.services.clock import SystemClock
 from boltspan.services.datasets import fill
 from boltspan.services.publishing import republish_all
-from boltspan.services.signing import signing_key
+from boltspan.services.signing import COOKIE_KEY_SETTING, KEY_SETTING, signing_key
+from boltspan.services.snapshots import CURRENT, model_version
 from boltspan.storage import SqlStorage, make_engine, migrate
 
 if TYPE_CHECKING:
@@ -59,7 +60,8 @@ def prepare(config: Config, storage: SqlStorage) -> None:
     elif version != ANSWERS_VERSION:
         with storage.writing() as uow:
             republish_all(uow)
-    signing_key(storage)  # made now, so that no look-up ever has to write it
+    for setting in (KEY_SETTING, COOKIE_KEY_SETTING):
+        signing_key(storage, setting)  # made now, so that nothing that only reads ever has to write it
 
 
 def differing_files(config: Config, storage: SqlStorage) -> str | None:
@@ -78,6 +80,18 @@ def differing_files(config: Config, storage: SqlStorage) -> str | None:
             "changed. To write files of what it holds: boltspan dataset export DIR"
         )
     return None
+
+
+def outdated_evidence(storage: SqlStorage) -> str | None:
+    """Return that the answers rest on another version of the evidence model, and what to do; None when they do not."""
+    with storage.reading() as uow:
+        snapshot = uow.snapshots.snapshot(uow.settings.get(CURRENT) or "")
+    if snapshot is None or snapshot.model_version == model_version():
+        return None
+    return (
+        f"the answers rest on the evidence model {snapshot.model_version}, this version has {model_version()}; nothing "
+        "was changed. To see what it would change: boltspan resolve --all"
+    )
 
 
 def create_app(config: Config | None = None) -> Flask:

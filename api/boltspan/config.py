@@ -21,7 +21,7 @@ def _setting(name: str, text: str, default: Any) -> Any:
 class Config:
     """How this instance runs. ``from_environment`` reads it; every field names its variable and says what it does."""
 
-    data: Path = _setting("BOLTSPAN_DATA", "Folder for the database and the releases; made when missing.",
+    data: Path = _setting("BOLTSPAN_DATA", "Folder for the database, the photos and the releases; made when missing.",
                           Path(".boltspan"))  # fmt: skip
     database_url: str = _setting("BOLTSPAN_DATABASE_URL", "Database: postgresql+psycopg://... or sqlite:///...; "
                                  "absent means SQLite in the data folder.", "")  # fmt: skip
@@ -62,7 +62,7 @@ def unknown_settings(environment: Mapping[str, str]) -> list[str]:
     return sorted(name for name in environment if name.startswith("BOLTSPAN_") and name not in known)
 
 
-OTHER_VARIABLES: Final = frozenset({"BOLTSPAN_STRICT_TESTS", "BOLTSPAN_PG_BIN"})
+OTHER_VARIABLES: Final = frozenset({"BOLTSPAN_STRICT_TESTS", "BOLTSPAN_PG_BIN", "BOLTSPAN_VNU_JAR"})
 """Variables of the tests, which are no settings of the service."""
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import socket
@@ -37,6 +38,7 @@ def fill(folder: Path) -> None:
     storage = SqlStorage(engine, SystemClock())
     clock = StandingClock()
     site = Site(storage, clock, fill_world(storage, clock), folder)
+    (folder / "tokens.json").write_text(json.dumps(site.tokens))
     source = {"kind": "spec_page", "url": "https://example.org/a?b", "seen_on": "2026-05-01", "quote": QUOTE}
     assert site.claim(source=source).status_code == 201
     case, tag = site.case()
@@ -52,10 +54,24 @@ def free_port() -> int:
 
 
 @pytest.fixture(scope="session")
-def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    """The address of a running server."""
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The data folder that the server runs on."""
     folder = tmp_path_factory.mktemp("browser")
     fill(folder)
+    return folder
+
+
+@pytest.fixture(scope="session")
+def tokens(filled: Path) -> dict[str, str]:
+    """The tokens of the people in it, by name."""
+    found: dict[str, str] = json.loads((filled / "tokens.json").read_text())
+    return found
+
+
+@pytest.fixture(scope="session")
+def address(filled: Path) -> Iterator[str]:
+    """The address of a running server."""
+    folder = filled
     port = free_port()
     command = [sys.executable, "-m", "granian", "--interface", "wsgi", "--workers", "1", "--host", "127.0.0.1",
                "--port", str(port), "--no-log", "--workers-kill-timeout", "5",

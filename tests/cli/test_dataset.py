@@ -167,7 +167,7 @@ def test_an_empty_database_is_filled_from_the_files_imported(
     assert main(["dataset", "import", str(real), "--preview"]) == 0
     assert "fills an\nempty one with 1 make, 0 models, 0 frames" in capsys.readouterr().out
     assert main(["dataset", "import", str(real)]) == 0
-    assert "was empty and now holds 1 make, 0 models, 0 frames, up to event 1" in capsys.readouterr().out
+    assert "was empty and now holds 1 make, 0 models, 0 frames, 0 shocks, up to event 1" in capsys.readouterr().out
     assert main(["dataset", "export", str(tmp_path / "out")]) == 0
     assert set(records(tmp_path / "out")) == {HEADER, "makes/osbrae.json"}
     assert b'"demo": false' in records(tmp_path / "out")[HEADER]

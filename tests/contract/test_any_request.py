@@ -27,9 +27,14 @@ REFUSED_BY_MEANING: dict[str, list[int]] = {
     "withdraw_claim": [422],
     "reverse_decision": [422],
     "bring_chart": [422],
+    "make_fit_sheets": [422],  # impossible pairs, and names of what is not there
     "list_changes": [422],  # an event that is not yet
     "list_frames": [400, 422],  # a cursor of somebody else's making, or one beside a name
     "list_reviews": [400],
+    "sign_up": [422],  # a handle that is taken or kept from everybody, or a key that is no UUID
+    "issue_own_token": [422],  # a scope that the acting token lacks
+    "leave": [422],  # somebody else's id
+    "add_photo": [415, 422],  # bytes that are no photo
     "work_out_stacks": [422],
     "work_out_readings": [422],
     "work_out_bore_fits": [422],

@@ -17,7 +17,16 @@ from boltspan.web import pages
 from tests.http.test_bench import NoStorage
 from tests.services.conftest import StandingClock
 
-PAGES = {"/", "/docs", "/problems", "/problems/{code}", "/static/{name}"}
+PAGES = {
+    "/", "/docs", "/problems", "/problems/{code}", "/static/{name}", "/sign-up", "/sign-in", "/sign-out", "/account",
+    "/account/tokens", "/account/tokens/revoked", "/account/data", "/account/leave", "/submit", "/submit/check",
+    "/submit/change", "/submit/frame", "/claims", "/claims/{claim_id}", "/claims/{claim_id}/photos",
+    "/claims/{claim_id}/withdrawal", "/claims/{claim_id}/answer", "/photos/{photo_hash}", "/desk",
+    "/desk/open", "/desk/documents", "/desk/documents/check", "/desk/documents/change", "/desk/{review_id}",
+    "/desk/{review_id}/check", "/desk/{review_id}/change", "/desk/{review_id}/rulings", "/desk/{review_id}/questions",
+    "/desk/{review_id}/record", "/desk/{review_id}/record/check", "/desk/{review_id}/record/change",
+    "/fit", "/measuring-sheet", "/symptoms",
+}  # fmt: skip
 METHODS = ("get", "post", "put", "patch", "delete")
 
 

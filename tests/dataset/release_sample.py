@@ -3,24 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from boltspan.dataset.contents import FrameEntry, frame_order
+from boltspan.dataset.contents import FrameEntry, ShockEntry, frame_order
 from boltspan.dataset.locate import dataset_folder
 from boltspan.dataset.releasing.head import ReleaseHead
 from boltspan.dataset.releasing.tables import TABLES
-from boltspan.dataset.releasing.writing import ReleasedFrame, write_release
+from boltspan.dataset.releasing.writing import ReleasedFrame, ReleasedShocks, write_release
 from boltspan.domain.claims import Claim
 from boltspan.domain.findings import find
 from boltspan.domain.frames import Frame, Make, Model
 from boltspan.domain.review import Decision
+from boltspan.domain.shock_values import ShockSize, ShockSizes
 from boltspan.services.answers import encode, frame_answer
 from boltspan.services.protocols import StoredFrame
+from boltspan.services.shocks import FoundShock, shock_answer
+from tests.dataset.sample import with_shock
 from tests.domain.builders import BEN, RAE, SIZE, frame, measured, page, ruling
 
 CSV_FILES = tuple(table.file for table in TABLES)
-DATA_FILES = (*CSV_FILES, "frames.jsonl", "answers.jsonl")
+DATA_FILES = (*CSV_FILES, "frames.jsonl", "shocks.jsonl", "answers.jsonl", "shock_answers.jsonl")
 FILES = {*DATA_FILES, "datapackage.json", "CHANGES.json", "LICENSE", "README.txt", "release.json", "SHA256SUMS"}
 """Every file of a release."""
 
@@ -74,8 +79,6 @@ DECIDED = {"d-0000000001": 0, "d-0000000002": 2, "d-0000000003": 2}
 
 def entries() -> list[FrameEntry]:
     """Return the frames with all that is said and ruled about them, in order."""
-    from dataclasses import replace
-
     every = frames()
     ruled = [replace(d, frame=every[DECIDED[d.id]].id) for d in decisions()]
     found = [
@@ -98,6 +101,23 @@ def released(of: Sequence[FrameEntry], *, demo: bool = True, event: int = 40) ->
         yield ReleasedFrame(entry, answer(entry, demo=demo, event=event) if entry.frame.live else None)
 
 
+def released_shocks(*, demo: bool = True) -> ReleasedShocks:
+    """Return a shock that answers, with sizes and an end, one that does not, and hardware sizes."""
+    whole = with_shock()
+    (entry,) = whole.shocks
+    (claim,) = entry.claims
+    made = ShockSizes((ShockSize(Decimal(210), Decimal("52.5")), ShockSize(Decimal(230), Decimal(65))), only=True)
+    sizes = replace(claim, id="c-0000000088", subject="sizes", value=made)
+    live = replace(entry, claims=(sizes, claim))
+    gone = ShockEntry(
+        replace(entry.shock, id="s-0000000002", record="withdrawn", withdrawn_on="2026-05-01", why="=never sold")
+    )
+    findings = {s: find(live.shock, s, live.claims_on(s), ()) for s in live.shock.subjects}
+    (model,) = whole.shock_models
+    answer = shock_answer(FoundShock(live.shock, MAKES[0], model, findings, 9), demo=demo)
+    return ReleasedShocks(whole.shock_models, ((live, answer), (gone, None)), whole.hardware)
+
+
 def head(version: str = "2026.03.1", *, demo: bool = True, previous: str | None = None) -> ReleaseHead:
     """Return the head of a release."""
     return ReleaseHead(version, 40, "2026-03-04", "Demo: invented frames", "CC0-1.0", demo, previous)
@@ -107,9 +127,11 @@ def write(folder: Path, of: Sequence[FrameEntry] | None = None, **more: Any) -> 
     """Write a release into ``folder``, which is made, and return its manifest."""
     folder.mkdir(parents=True)
     licence = (dataset_folder() / "LICENSE").read_text("utf-8")
-    previous = more.pop("previous_answers", None)
+    previous = more.pop("previous_folder", None)
     made = more.pop("makes", MAKES)
     models = more.pop("models", MODELS)
+    shocks = more.pop("shocks", None)
     wanted = head(**more)
+    shocks = released_shocks(demo=wanted.demo) if shocks is None else shocks
     taken = released(entries() if of is None else of, demo=wanted.demo)
-    return write_release(folder, wanted, made, models, taken, licence, previous)
+    return write_release(folder, wanted, made, models, taken, licence, previous, shocks)

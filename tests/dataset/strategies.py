@@ -15,7 +15,7 @@ from boltspan.domain.lengths import from_nm, to_nm
 from boltspan.domain.records import frame_from
 from boltspan.domain.sources import KINDS
 from boltspan.domain.statements import claim_from, decision_from
-from boltspan.domain.values import BOLT_RANGE, BORE_RANGE, EYE_TO_EYE_RANGE, STROKE_RANGE, WIDTH_RANGE
+from boltspan.domain.value_sizes import BOLT_RANGE, BORE_RANGE, EYE_TO_EYE_RANGE, STROKE_RANGE, WIDTH_RANGE
 
 PEOPLE = [f"p-000000000{n}" for n in "abcdefgh"]
 

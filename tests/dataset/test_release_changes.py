@@ -22,7 +22,7 @@ def changes(tmp_path: Path, before: list[FrameEntry], after: list[FrameEntry]) -
     """Return CHANGES.json of a release of ``after`` against one of ``before``."""
     sample.write(tmp_path / "1", before)
     sample.write(tmp_path / "2", after, version="2026.03.2", previous="2026.03.1",
-                 previous_answers=tmp_path / "1" / "answers.jsonl")  # fmt: skip
+                 previous_folder=tmp_path / "1")  # fmt: skip
     found: dict[str, Any] = loads((tmp_path / "2" / "CHANGES.json").read_bytes())
     assert (found["release"], found["previous"], found["event"]) == ("2026.03.2", "2026.03.1", 40)
     assert sum(found["counts"].values()) == len(found["frames"])

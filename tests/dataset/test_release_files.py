@@ -20,6 +20,7 @@ from boltspan.dataset.releasing.head import INVENTED, version_after
 from boltspan.dataset.releasing.lines import SortedAnswers, answers_in, find_answer
 from boltspan.dataset.releasing.tables import TABLES
 from boltspan.dataset.releasing.verifying import verify_files
+from boltspan.dataset.releasing.writing import ReleasedShocks
 from boltspan.dataset.schemas import schema_problems
 from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.frames import Make, Model
@@ -72,7 +73,7 @@ def test_records_out_of_order_are_refused(tmp_path: Path) -> None:
 
 def test_an_empty_dataset_gives_an_empty_but_whole_release(tmp_path: Path) -> None:
     folder = tmp_path / "2026.03.1"
-    sample.write(folder, [], makes=(), models=())
+    sample.write(folder, [], makes=(), models=(), shocks=ReleasedShocks())
     assert verify_files(folder) == []
     assert [len(rows(folder, name)) for name in CSV_FILES] == [0] * len(CSV_FILES)
     assert loads((folder / "CHANGES.json").read_bytes())["frames"] == []

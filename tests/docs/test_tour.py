@@ -25,8 +25,9 @@ CHANGING = (
     (r"\b([fcdpq])-[0-9a-hjkmnp-z]{10}\b", r"\1-ID"),
     (r"bs_[0-9a-z]{8}_[\w-]{43}_[0-9a-f]{6}", "TOKEN"),
     (r"\b[0-9a-f]{64}\b", "HASH"),
+    (r"\b\d+\.\d+\.\d+\+[0-9a-f]{12}\b", "MODEL"),
     (r"\b202\d\.\d\d\.\d+\b", "RELEASE"),
-    (r'"(on|opened_on|checked_on|built_on)": "202\d-\d\d-\d\d"', r'"\1": "DAY"'),
+    (r'"(on|came_on|opened_on|checked_on|built_on)": "202\d-\d\d-\d\d"', r'"\1": "DAY"'),
 )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from decimal import Decimal
+from decimal import ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
 
 import pytest
@@ -97,3 +97,14 @@ def test_the_trade_calls_7_8_inch_22_2(a: str, b: str, same: bool) -> None:
 )
 def test_numbers_are_trimmed(given: str, text: str) -> None:
     assert str(trimmed(Decimal(given))) == text
+
+
+def test_sizes_never_pass_through_binary_floats() -> None:
+    """ISO 80000-1, annex B: a tie goes to the even digit, 22.225 to 22.22 and 22.235 to 22.24.
+
+    Binary floats follow no rule at all: both become 22.23. So sizes are read and kept as written, and never rounded.
+    """
+    assert (round(22.225, 2), round(22.235, 2)) == (22.23, 22.23)
+    sizes = jsontext.loads(b"[22.225, 22.235]")
+    assert [plain(size) for size in sizes] == ["22.225", "22.235"]
+    assert [size.quantize(Decimal("0.01"), ROUND_HALF_EVEN) for size in sizes] == [Decimal("22.22"), Decimal("22.24")]

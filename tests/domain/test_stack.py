@@ -6,7 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
-from GTC import uncertainty, ureal
+from GTC import uncertainty, ureal, value
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -59,6 +59,24 @@ def test_published_gap_as_a_stack() -> None:
     assert answer.clearance_nominal_mm == D("0.02")
     assert answer.clearance_worst_mm == (D("0.005"), D("0.035"))
     assert answer.fits == "proven"
+
+
+@pytest.mark.parametrize(
+    ("chain", "gap", "rss"),
+    [
+        # ficientdesign.com: a housing of 4.02 and parts of 2.0, 1.5 and 0.5; published gap 0.02, RSS 0.00794
+        ((("4.02", "0.005"), ("-2.0", "0.005"), ("-1.5", "0.003"), ("-0.5", "0.002")), "0.02", "0.00794"),
+        # metricmech.com: chain 40 - 25 - 2 - 10; published gap 3.0, RSS 0.126
+        ((("40.0", "0.1"), ("-25.0", "0.05"), ("-2.0", "0.03"), ("-10.0", "0.05")), "3.0", "0.126"),
+    ],
+)
+def test_published_chains_by_gtc(chain: tuple[tuple[str, str], ...], gap: str, rss: str) -> None:
+    """GTC 1.5.1 adds up both published chains: the gap, and the root of the sum of squares that ours gives too."""
+    total = sum((ureal(float(size), float(tolerance)) for size, tolerance in chain), ureal(0, 0))
+    assert value(total) == pytest.approx(float(gap), abs=1e-9)
+    ours = root_sum_of_squares([D(tolerance) for _, tolerance in chain])
+    assert float(ours) == pytest.approx(uncertainty(total), abs=1e-6)
+    assert round(ours, len(rss) - 2) == D(rss)
 
 
 @given(st.lists(lengths("0", "1"), max_size=8))

@@ -14,9 +14,9 @@ from boltspan.domain.answers import as_mapping
 from boltspan.domain.bench_cautions import BENCH_CAUTIONS
 from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.refusals import BenchRefusal
+from boltspan.domain.shock_values import SHOCK_MOUNTS
 from boltspan.domain.swaps import (
     REASONS,
-    SHOCK_MOUNTS,
     FrameEnd,
     NewShock,
     OldHardware,

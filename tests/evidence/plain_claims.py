@@ -218,5 +218,7 @@ class PlainClaims:
         density = grid / (high - low) if "width" in claim else 1.0
         sound = {s: (1 - misnamed) * bolt[s[1]] * width[s[2]] for s in states if s[0] == HARDWARE}
         sound.update({(m,): misnamed / 4 * any_bolt * any_width for m in BARE})
+        if not claim.get("mount_stated", True):
+            sound["bearing",] = self.n.mount.bearing_unnamed * any_bolt * any_width
         sound[UNLISTED] = (1 - misnamed) * any_bolt * density
         return sound

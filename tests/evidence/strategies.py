@@ -45,6 +45,8 @@ def measurements(draw: st.DrawFn) -> dict[str, Any]:
         "feature": st.sampled_from(("thread_crest", "shank", "sleeve_bore")),
         "width_feature": st.sampled_from(("tab_gap", "hardware_width")),
     }))  # fmt: skip
+    if draw(st.booleans()):
+        claim["mount_stated"] = draw(st.booleans())
     if draw(st.integers(0, 9)) > 0:
         claim["bolt_mm"] = draw(readings(draw(st.sampled_from((6.0, 7.9, 8.1, 9.9, 12.75, 15.0))), 0.15))
     if draw(st.integers(0, 9)) > 0:

@@ -53,6 +53,9 @@ def answer(**changed: Any) -> dict[str, Any]:
         ({"source": "spec_page", "width_mm": math.nan}, "width_mm"),
         ({"source": "spec_page", "width_mm": 0}, "width_mm"),
         ({"source": "fitted", "bolt_mm": -8}, "bolt_mm"),
+        ({"mount_stated": "no"}, "mount_stated"),
+        ({"mount_stated": False, "mount": "trunnion"}, "mount_stated"),
+        ({"mount_stated": False, "source": "spec_page"}, "mount_stated"),
     ],
 )
 def test_a_claim_that_cannot_be_used_is_named(changes: dict[str, Any], named: str) -> None:

@@ -125,3 +125,19 @@ def test_absurd_readings_pass_and_are_not_believed(readings: list[float]) -> Non
     sure = [claim(n, "caliper", bolt_mm=[7.97], width_mm=[22.2] * 3) for n in range(2, 7)]
     absurd = claim(1, "caliper", bolt_mm=readings, width_mm=readings)
     assert value_of(result_of(absurd, *sure)["candidates"][0]) == ("hardware", 8.0, 22.2)
+
+
+def test_readings_that_name_no_mount_may_be_of_bearings() -> None:
+    """Two people who measure and say no more leave it open; one who says hardware, or a page, decides it."""
+    measured = [
+        claim(n, "caliper", bolt_mm=[8.06], width_mm=[22.2, 22.19], feature="sleeve_bore", mount_stated=False)
+        for n in (1, 2)
+    ]
+    silent = result_of(*measured)
+    named = result_of(*({**c, "mount_stated": True} for c in measured))
+    assert chances(silent)["bearing",] > 0.02
+    assert chances(named)["bearing",] < 0.001
+    assert silent["outcome"] != "accept"
+    assert named["outcome"] == "accept"
+    with_page = result_of(*measured, claim(3, "spec_page", bolt_mm=8, width_mm=22.2))
+    assert with_page["outcome"] == "accept"

@@ -20,7 +20,7 @@ def changed(old: str, new: str) -> bytes:
 
 
 def test_the_version_names_the_bytes() -> None:
-    assert load_parameters().model_version == "1.0.0+" + hashlib.sha256(SHIPPED).hexdigest()[:12]
+    assert load_parameters().model_version == "1.1.0+" + hashlib.sha256(SHIPPED).hexdigest()[:12]
     assert load_parameters() is load_parameters()
 
 
@@ -56,7 +56,7 @@ def test_every_parameter_says_why() -> None:
         ("\nalike = {", "\nlike = {", "pair"),
         ("[pair]\n", "[pairs]\n", "pair"),
         ("[sources.manual]\n", "[sources.book]\n", "sources"),
-        ('version = "1.0.0"\n', "\n", "version"),
+        ('version = "1.1.0"\n', "\n", "version"),
         ("[pair]\n", "[pair\n", "TOML"),
     ],
 )

@@ -20,7 +20,7 @@ from boltspan.domain import ids
 from boltspan.domain.errors import BoltspanError, InvalidInput
 from boltspan.domain.ids import ALPHABET
 from boltspan.domain.jsontext import dumps
-from boltspan.services import accounts, edit, lookup, review, submit
+from boltspan.services import accounts, claim_receipts, edit, lookup, review, submit
 from boltspan.services.cases import case_tag
 from boltspan.services.datasets import export_dataset, fill
 from boltspan.services.once import OnceKey, Receipt, once_key
@@ -155,11 +155,11 @@ class Run:
         data: dict[str, Any] = self.chance.choice([
             {"ruling": "leave_open", "why": "cannot tell"},
             {"ruling": "withhold", "why": "a recall"},
-            {"ruling": "refuse_claims", "refuses": some, "why": "a misprint"},
+            {"ruling": "refuse_claims", "refuses": some, "reason": "wrong_size", "why": "a misprint"},
         ])  # fmt: skip
         if stated and self.chance.random() < 0.6:
             chosen = self.chance.choice(stated)
-            value = submit.claim(self.people["mia"], uow, chosen.id)["claim"]["value"]
+            value = claim_receipts.claim(self.people["mia"], uow, self.clock, chosen.id)["claim"]["value"]
             data = {"ruling": "settle", "value": value, "rests_on": [chosen.id], "why": "the page says so"}
         tag = case_tag(case) if self.chance.random() < 0.95 else '"stale"'
         who = self.people[self.chance.choice(("mia", "max"))]
@@ -167,7 +167,8 @@ class Run:
 
     def reverse(self, uow: UnitOfWork) -> Receipt:
         made = [d for s in uow.catalogue.every_frame() for d in uow.statements.decisions(s.frame.id)]
-        decision = self.chance.choice(made)
+        with_case = [d for d in made if uow.cases.of_subject(d.frame, d.subject) is not None]
+        decision = self.chance.choice(with_case or made)
         case = uow.cases.of_subject(decision.frame, decision.subject)
         tag = None if case is None else case_tag(case)
         return review.reverse(

@@ -64,6 +64,12 @@ def _records(uow: UnitOfWork, log: Mapping[int, Event]) -> Iterator[str]:
                     yield f"{noun} {one.id} has no event of its frame: {cause}"
                 elif WRITTEN_WITH.get(cause.kind) == noun:
                     stored[noun, one.id] = one.sequence
+    for shock in uow.shocks.every_shock():
+        for noun, listed in (
+            ("claim", uow.statements.claims(shock.shock.id)),
+            ("decision", uow.statements.decisions(shock.shock.id)),
+        ):
+            stored |= {(noun, one.id): one.sequence for one in listed if (noun, one.id) in brought}
     if stored != brought:
         yield f"events and records differ: {set(stored.items()) ^ set(brought.items())}"
 

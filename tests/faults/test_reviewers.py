@@ -51,7 +51,7 @@ def test_of_two_reviewers_at_once_the_second_has_to_read_again(shared: Running) 
         tags = {who: read(shared, who, case) for who in REVIEWERS}
 
         def ruling(who: str, claim_id: str = receipt["claim"]["id"]) -> dict[str, Any]:
-            return {"ruling": "refuse_claims", "refuses": [claim_id], "why": f"for {who}"}
+            return {"ruling": "refuse_claims", "refuses": [claim_id], "reason": "cannot_tell", "why": f"for {who}"}
 
         first, done = both(shared, f"{case}/decisions", ruling, tags)
         winners.append(first)

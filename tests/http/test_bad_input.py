@@ -111,7 +111,7 @@ def test_every_wrong_field_is_told_with_what_was_got_and_what_is_taken(site: Sit
     assert set(errors) == {"/colour", "/subject", "/value/bolt_mm", "/value/width_mm"}
     assert errors["/value/bolt_mm"]["got"] == "40"
     assert errors["/value/bolt_mm"]["accepted"] == "over 5, at most 16 mm"
-    assert errors["/colour"]["accepted"] == "frame, subject, value, label, years, source"
+    assert errors["/colour"]["accepted"] == "frame, subject, value, label, years, source, supersedes"
     assert "shock_size" in errors["/subject"]["accepted"]
 
 

@@ -92,7 +92,7 @@ def test_no_answer_is_taken_for_another_type(site: Site, path: str) -> None:
 def test_pages_are_guarded(site: Site, path: str) -> None:
     sent = site.get(path)
     assert sent.headers["X-Content-Type-Options"] == "nosniff"
-    assert sent.headers["Referrer-Policy"] == "no-referrer"
+    assert sent.headers["Referrer-Policy"] == "same-origin"
     policy = sent.headers["Content-Security-Policy"]
     assert policy.startswith("default-src 'none'")
     assert "frame-ancestors 'none'" in policy

@@ -14,7 +14,7 @@ import pytest
 
 from boltspan.dataset.locate import dataset_folder
 from boltspan.dataset.schemas import validator
-from boltspan.http.schemas.records import TWINS
+from boltspan.http.schemas.twins import TWINS
 from tests.schema.examples import exact, invalid, valid
 
 REPLACEMENTS: tuple[Any, ...] = (
@@ -62,6 +62,8 @@ REPLACEMENTS: tuple[Any, ...] = (
     "2026-1-1",
     "２０２６-01-01",
     "f-0000000000",
+    "s-0000000000",
+    "h-0000000000",
     "f-000000000i",
     "f-00000000000",
     "f-0000000000\n",
@@ -100,6 +102,12 @@ REPLACEMENTS: tuple[Any, ...] = (
     "upper",
     "front",
     "frame/1",
+    "shock/1",
+    "hardware/1",
+    "shock",
+    "eyelet",
+    "bearing_eyelet",
+    "fixed",
     "make/1",
     "2026.04.0",
     "2026.13.0",
@@ -122,10 +130,14 @@ REPLACEMENTS: tuple[Any, ...] = (
     ["c-0000000000"] * 2,
     ["f-0000000000", "f-0000000001"],
     ["upper", "lower"],
+    ["upper"],
+    ["upper", "rear"],
     ["lower", "upper"],
     ["front", "rear"],
     {"x": 1},
     {"mount": "trunnion"},
+    {"eyelet_bore_mm": 15},
+    {"sizes": [{"eye_to_eye_mm": 210, "stroke_mm": 55}]},
     {"eye_to_eye_mm": 210},
     {"width_mm": 30},
     {"bolt": [30]},
@@ -212,6 +224,9 @@ def variants(data: Any) -> Iterator[Any]:
                 ("mount", "trunnion"),
                 ("bearing_compatible", True),
                 ("eyelet_bore_mm", 12),
+                ("eyelet_width_mm", 22),
+                ("bearings", "fixed"),
+                ("only", True),
                 ("reverses", "d-0000000000"),
                 ("refuses", ["c-0000000000"]),
                 ("overrules", ["c-0000000000"]),
@@ -247,6 +262,8 @@ def test_the_shipped_files_are_accepted_by_both() -> None:
         "dataset-1": [root / "dataset.json"],
         "make-1": sorted(root.glob("makes/*.json")),
         "frame-1": sorted(root.glob("frames/*/*.json")),
+        "shock-1": sorted(root.glob("shocks/*/*.json")),
+        "hardware-1": sorted(root.glob("hardware/*.json")),
     }
     for name, paths in files.items():
         assert paths

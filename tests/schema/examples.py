@@ -12,7 +12,7 @@ from boltspan.dataset.locate import schema_folder
 from boltspan.domain.jsontext import loads
 
 EXAMPLES = schema_folder() / "examples"
-NAMES = ("dataset", "make", "frame", "claim", "decision", "release")
+NAMES = ("dataset", "make", "frame", "shock", "hardware", "claim", "decision", "release")
 
 
 def valid() -> list[Any]:

@@ -85,8 +85,10 @@ def test_every_record_is_an_event_that_holds_it(filled: Storage) -> None:
         whole = shipped()
         assert kinds == {
             "make_added": len(whole.makes), "model_added": len(whole.models), "frame_added": len(whole.entries),
+            "shock_model_added": len(whole.shock_models), "shock_added": len(whole.shocks),
+            "hardware_added": len(whole.hardware),
         }  # fmt: skip
-        for key in ("make/tarnvale", "model/tarnvale/skerry", SKERRY):
+        for key in ("make/tarnvale", "model/tarnvale/skerry", SKERRY, "shock_model/orrinfell/brindle", "s-ht9c2a18qb"):
             assert uow.events.newest_record(key, whole.head) is not None
 
 
@@ -102,10 +104,10 @@ def test_contradictions_nobody_has_decided_wait_for_a_review(filled: Storage) ->
     with filled.reading() as uow:
         cases = uow.cases.page("open", None, 500)
         undecided = {
-            (e.frame.id, f.subject)
-            for e in shipped().entries
-            if e.frame.live
-            for f in findings_of(uow, [e.frame])[e.frame.id]
+            (e.about.id, f.subject)
+            for e in shipped().made
+            if e.about.live
+            for f in findings_of(uow, [e.about])[e.about.id]
             if (f.standing == "disputed" and f.decision is None) or f.contested
         }
     assert {(c.frame, c.subject) for c in cases} == undecided

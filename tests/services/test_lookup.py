@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from boltspan.domain.errors import InvalidInput, NotFound
+from boltspan.evidence import load_parameters
 from boltspan.services import lookup
 from boltspan.services.answers import encode, etag
 from boltspan.services.permissions import ANYBODY
@@ -121,12 +122,13 @@ def test_many_questions_each_answered_on_its_own(shop: Shop) -> None:
     assert answers[2]["ask"] == "Which model year is it?"
 
 
-def test_an_answer_says_what_it_is_and_bears_no_confidence(shop: Shop) -> None:
+def test_an_answer_says_what_it_is_how_sure_it_is_and_by_which_model(shop: Shop) -> None:
     plant_two(shop)
     with shop.storage.reading() as uow:
         found = lookup.frame(uow, ANYBODY, F1)
     upper = found["ends"]["upper"]
-    assert "confidence" not in upper
+    assert Decimal("0.9") < upper["confidence"] < 1
+    assert upper["model_version"] == load_parameters().model_version
     assert upper["basis"] == {"claims": 1, "independent": 1, "evidence_to": 2023}
     assert len(found["cautions"]) == 7
     assert found["shock_size"] == {

@@ -354,7 +354,7 @@ def test_files_are_known_by_the_manifest_alone(filled: SqlStorage, data: Path) -
         for name in files(folder).keys() - {"extra.txt"}:
             path = publish.release_file(data, uow, release.version, name)
             assert path == folder / name
-            assert path.read_bytes()
+            assert path.is_file()
         for name in (*STRANGE_NAMES, f"../{release.version}/ends.csv"):
             with pytest.raises(NotFound):
                 publish.release_file(data, uow, release.version, name)

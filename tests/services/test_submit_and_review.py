@@ -19,7 +19,7 @@ from boltspan.domain.errors import (
     PreconditionMissing,
     Stale,
 )
-from boltspan.services import edit, lookup, review, submit
+from boltspan.services import case_view, claim_receipts, edit, lookup, review, submit
 from boltspan.services.permissions import ANYBODY
 from boltspan.services.protocols import Case
 from tests.domain.builders import frame
@@ -98,7 +98,7 @@ def test_a_reversal_takes_the_ruling_back_and_opens_the_case(shop: Shop) -> None
     with shop.storage.writing() as uow:
         review.reverse(shop.people["max"], uow, shop.clock, decision, "wrong year", review.case_tag(case), shop.key())
     found = answer(shop)["ends"]["upper"]
-    assert found["standing"] == "provisional"  # the accepted page of the maker's own still speaks
+    assert found["standing"] == "unknown"  # the claim waits again, as before the ruling
     assert case_of(shop).state == "open"
 
 
@@ -286,10 +286,10 @@ def test_anothers_claim_by_id_answers_like_a_missing_one(shop: Shop) -> None:
     claim_id = submitted(shop).body["claim"]["id"]
     for name in (claim_id, "c-zzzzzzzzzz", "nonsense"):
         with shop.storage.reading() as uow, pytest.raises(NotFound):
-            submit.claim(shop.people["ben"], uow, name)
+            claim_receipts.claim(shop.people["ben"], uow, shop.clock, name)
     with shop.storage.reading() as uow:
-        assert submit.claim(shop.people["ann"], uow, claim_id)["claim"]["id"] == claim_id
-        assert submit.claim(shop.people["mia"], uow, claim_id)["review"]["state"] == "open"
+        assert claim_receipts.claim(shop.people["ann"], uow, shop.clock, claim_id)["claim"]["id"] == claim_id
+        assert claim_receipts.claim(shop.people["mia"], uow, shop.clock, claim_id)["review"]["state"] == "open"
 
 
 def test_an_unreviewed_quote_is_not_public(shop: Shop) -> None:
@@ -415,7 +415,7 @@ def test_without_a_token_nothing_is_written(shop: Shop) -> None:
     with pytest.raises(NotAuthenticated), shop.storage.writing() as uow:
         submit.submit_claim(ANYBODY, uow, shop.clock, page_claim(), shop.key())
     with pytest.raises(NotAllowed), shop.storage.reading() as uow:
-        review.reviews(shop.people["ann"], uow, None, None, 10)
+        case_view.reviews(shop.people["ann"], uow, None, None, 10)
 
 
 def test_the_queue_shows_the_longest_waiting_first(shop: Shop) -> None:
@@ -423,10 +423,10 @@ def test_the_queue_shows_the_longest_waiting_first(shop: Shop) -> None:
     submitted(shop)
     submitted(shop, of="f-0000000002")
     with shop.storage.reading() as uow:
-        first = review.reviews(shop.people["mia"], uow, "open", None, 1)
+        first = case_view.reviews(shop.people["mia"], uow, "open", None, 1)
         assert [r["frame"] for r in first.reviews] == [F1]
-        rest = review.reviews(shop.people["mia"], uow, "open", first.after, 5)
+        rest = case_view.reviews(shop.people["mia"], uow, "open", first.after, 5)
         assert [r["frame"] for r in rest.reviews] == ["f-0000000002"]
-        whole, _ = review.review(shop.people["mia"], uow, first.reviews[0]["id"])
+        whole, _ = case_view.review(shop.people["mia"], uow, shop.clock, first.reviews[0]["id"])
     assert whole["published"]["standing"] == "unknown"
     assert whole["claims"][0]["value"]["width_mm"] == Decimal("22.2")

@@ -9,8 +9,9 @@ from boltspan.domain.claims import Claim
 from boltspan.domain.findings import Finding
 from boltspan.domain.frames import Frame, Make, Model, Qualifier, SameEnds, Years
 from boltspan.domain.review import Decision
+from boltspan.domain.shock_values import ShockSize
 from boltspan.domain.sources import Measurement, Source
-from boltspan.domain.values import EndValue, ShockSize, Value
+from boltspan.domain.values import EndValue, Value
 from boltspan.services.protocols import StoredFrame, UnitOfWork
 
 PERSON = "p-4f7h2j9s1d"

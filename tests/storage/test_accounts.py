@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from boltspan.domain.errors import Clash
-from boltspan.services.protocols import Account, StoredToken
+from boltspan.services.protocols import Account, StoredSession, StoredToken
 from boltspan.storage import SqlStorage
 from tests.storage.samples import OTHER_PERSON, PERSON
 
@@ -52,3 +52,47 @@ def test_tokens_are_kept_replaced_and_listed_by_issue(storage: SqlStorage) -> No
 def test_a_token_needs_its_account(storage: SqlStorage) -> None:
     with pytest.raises(Clash), storage.writing() as unit:
         unit.accounts.put_token(TOKEN)
+
+
+def test_handles_are_found_whatever_their_case_and_stand_once(storage: SqlStorage) -> None:
+    first = Account(PERSON, "contributor", "Straße", "2026-05-01", False, "2026-05-02", "1")
+    with storage.writing() as unit:
+        unit.accounts.put_account(first)
+        unit.accounts.put_account(Account(OTHER_PERSON, "contributor"))
+    with storage.reading() as unit:
+        assert unit.accounts.by_handle("STRASSE") == first
+        assert unit.accounts.by_handle("strass") is None
+    with pytest.raises(Clash), storage.writing() as unit:
+        unit.accounts.put_account(Account(OTHER_PERSON, "contributor", "strasse"))
+    with storage.writing() as unit:
+        unit.accounts.put_account(replace(first, handle=None, left_on="2026-06-01"))
+        unit.accounts.put_account(Account(OTHER_PERSON, "contributor", "strasse"))
+
+
+def test_sessions_are_kept_and_dropped_by_id_by_person_and_by_time(storage: SqlStorage) -> None:
+    at = "2026-05-01T10:00:00.000000Z"
+    sessions = [
+        StoredSession("a" * 64, PERSON, at, "2026-06-01T10:00:00.000000Z"),
+        StoredSession("b" * 64, PERSON, at, "2026-07-01T10:00:00.000000Z", ("see_own",)),
+        StoredSession("c" * 64, OTHER_PERSON, at, "2026-07-01T10:00:00.000000Z", ()),
+        StoredSession("d" * 64, OTHER_PERSON, at, "2026-08-01T10:00:00.000000Z"),
+    ]
+
+    def left() -> list[StoredSession | None]:
+        with storage.reading() as unit:
+            return [unit.accounts.session(s.id) for s in sessions]
+
+    with storage.writing() as unit:
+        unit.accounts.put_account(Account(PERSON, "contributor"))
+        unit.accounts.put_account(Account(OTHER_PERSON, "contributor"))
+        for session in sessions:
+            unit.accounts.add_session(session)
+    assert left() == sessions
+    with storage.writing() as unit:
+        unit.accounts.end_sessions_before("2026-06-01T10:00:00.000000Z")
+        unit.accounts.end_session("c" * 64)
+        unit.accounts.end_session("e" * 64)
+    assert left() == [None, sessions[1], None, sessions[3]]
+    with storage.writing() as unit:
+        unit.accounts.end_sessions(PERSON)
+    assert left() == [None, None, None, sessions[3]]

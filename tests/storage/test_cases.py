@@ -12,8 +12,8 @@ from boltspan.storage import SqlStorage, queries
 from tests.storage.samples import frame, put_frames
 
 
-def case(number: int, subject: str = "upper", *, state: str = "open", sequence: int = 1) -> Case:
-    return Case(f"q-{number:010d}", f"f-{number:010d}", subject, state, "2026-05-01", ("new_claim",), sequence)
+def case(number: int, subject: str = "upper", *, state: str = "open", sequence: int = 1, rank: int = 0) -> Case:
+    return Case(f"q-{number:010d}", f"f-{number:010d}", subject, state, "2026-05-01", ("new_claim",), sequence, rank)
 
 
 @pytest.fixture
@@ -55,18 +55,18 @@ def test_a_subject_has_one_case_and_its_frame_is_there(with_frames: SqlStorage) 
         unit.cases.put(case(99))
 
 
-def test_pages_are_by_sequence_then_id(with_frames: SqlStorage, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_pages_are_by_rank_sequence_and_id(with_frames: SqlStorage, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(queries, "PAGE", 2)
-    sequences = {4: 1, 2: 2, 7: 2, 1: 3, 8: 3, 3: 10}
-    kept = [case(n, state="closed" if n in (2, 8) else "open", sequence=s) for n, s in sequences.items()]
+    places = {4: (-5, 1), 2: (-5, 2), 7: (-5, 2), 1: (0, 1), 8: (0, 3), 3: (7, 0)}
+    kept = [case(n, state="closed" if n in (2, 8) else "open", rank=r, sequence=s) for n, (r, s) in places.items()]
     with with_frames.writing() as unit:
         for one in reversed(kept):
             unit.cases.put(one)
     with with_frames.reading() as unit:
         assert unit.cases.page(None, None, 100) == kept
         assert unit.cases.page(None, None, 3) == kept[:3]
-        assert unit.cases.page(None, (kept[2].sequence, kept[2].id), 100) == kept[3:]
+        assert unit.cases.page(None, (kept[2].rank, kept[2].sequence, kept[2].id), 100) == kept[3:]
         still_open = [c for c in kept if c.state == "open"]
         assert unit.cases.page("open", None, 100) == still_open
-        assert unit.cases.page("open", (2, "q-0000000002"), 1) == still_open[1:2]
-        assert unit.cases.page("closed", (3, "q-0000000008"), 100) == []
+        assert unit.cases.page("open", (-5, 2, "q-0000000002"), 1) == still_open[1:2]
+        assert unit.cases.page("closed", (0, 3, "q-0000000008"), 100) == []

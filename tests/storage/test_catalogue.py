@@ -128,6 +128,16 @@ def test_frames_of_a_model_are_all_there_by_first_year_and_id(storage: SqlStorag
         assert ids(unit.catalogue.frames_of("tarnvale", "skerry")) == [f.id for f in kept] + ["f-0000000004"]
 
 
+def test_frames_are_found_by_their_ids_in_one_reading(storage: SqlStorage, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(queries, "PAGE", 2)
+    with storage.writing() as unit:
+        put_frames(unit, [frame(n) for n in (4, 2, 5, 1)])
+    wanted = ["f-0000000005", "f-0000000001", "f-0000000009", "f-0000000002", "f-0000000005"]
+    with storage.reading() as unit:
+        assert ids(unit.catalogue.frames(wanted)) == ["f-0000000001", "f-0000000002", "f-0000000005"]
+        assert unit.catalogue.frames([]) == []
+
+
 def test_every_frame_is_read_in_order_across_pages(storage: SqlStorage, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(queries, "PAGE", 3)
     places = [(make, model, start) for make in ("a-b", "ab") for model in ("a-c", "a2") for start in (2018, 2021)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -51,8 +52,8 @@ def test_an_event_comes_back_as_it_was_recorded(storage: SqlStorage) -> None:
         Event(2, "2025-01-01T00:00:00.000000Z", None, "exported"),
     ]
     with dated.reading() as unit:
-        assert unit.events.page(0, 10) == wanted
-        assert unit.events.of_frame("f-0000000001") == wanted[:1]
+        assert [replace(e, hash="") for e in unit.events.page(0, 10)] == wanted
+        assert [replace(e, hash="") for e in unit.events.of_frame("f-0000000001")] == wanted[:1]
         assert list(unit.events.page(0, 1)[0].payload) == list(payload)  # the order of keys too
 
 

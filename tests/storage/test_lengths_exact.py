@@ -19,8 +19,9 @@ from sqlalchemy import select
 
 from boltspan.domain.ids import mint
 from boltspan.domain.lengths import inches, trimmed
+from boltspan.domain.shock_values import ShockSize
 from boltspan.domain.sources import Measurement, Source
-from boltspan.domain.values import EndValue, ShockSize
+from boltspan.domain.values import EndValue
 from boltspan.storage import SqlStorage, tables
 from tests.storage.samples import PERSON, claim, decision, frame, put_frames
 

@@ -11,16 +11,22 @@ import sys
 from collections.abc import Iterator
 
 import pytest
+from alembic import command
 from alembic.operations import Operations
 from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
 from sqlalchemy import Column, Engine, Text, event, inspect, text
 
 from boltspan.domain.errors import Unavailable
 from boltspan.services.clock import SystemClock
+from boltspan.services.history import verify_events
+from boltspan.services.permissions import COMMAND_LINE
 from boltspan.storage import SqlStorage, downgrade, make_engine, migrate, migrations, tables
 from boltspan.storage.key_text import KeyText
 from tests.postgres import Server
 from tests.storage.samples import claim, frame, put_frames
+
+FRAME = "f-0000000001"
 
 
 @pytest.fixture
@@ -183,9 +189,70 @@ def test_a_step_can_be_drafted(empty: Engine, tmp_path: pathlib.Path, capsys: py
     with migrations._changing_tables(empty) as connection:
         connection.exec_driver_sql("DROP INDEX ix_claims_frame_sequence_id")
     made = migrations.draft(empty, "claims are found by frame", scripts)
-    assert made == scripts / "versions" / "0002_claims_are_found_by_frame.py"
+    newest = max(path.name[:4] for path in (migrations.SCRIPTS / "versions").glob("0*.py"))
+    assert made == scripts / "versions" / f"{int(newest) + 1:04d}_claims_are_found_by_frame.py"
     written = made.read_text()
     assert "ix_claims_frame_sequence_id" in written
-    assert "down_revision = '0001'" in written
+    assert f"down_revision = '{newest}'" in written
     compile(written, str(made), "exec")
     capsys.readouterr()
+
+
+def test_events_that_stand_get_their_hash_and_claims_say_how_they_came_in(empty: Engine) -> None:
+    with migrations._changing_tables(empty) as connection:
+        config = migrations._config(connection)
+        before = ScriptDirectory.from_config(config).get_revision("0005").down_revision
+        assert isinstance(before, str)
+        command.upgrade(config, before)
+        connection.execute(
+            text("INSERT INTO events (sequence, at, actor, kind, frame, subject, payload) VALUES (:n, :at, :by, :kind, "
+                 ":frame, :subject, :payload)"),
+            [
+                {"n": 7, "at": "2026-01-01T00:00:00.000000Z", "by": None, "kind": "frame_added", "frame": FRAME,
+                 "subject": None, "payload": '{"width_mm": 22.225}'},
+                {"n": 8, "at": "2026-01-02T00:00:00.000000Z", "by": "p-8d1r6k3x0a", "kind": "claim_submitted",
+                 "frame": FRAME, "subject": "upper", "payload": '{"claim": "c-0000000002"}'},
+            ],
+        )  # fmt: skip
+        connection.execute(text("UPDATE event_counter SET last = 8"))
+        connection.execute(text("INSERT INTO makes (slug, name, aliases) VALUES ('tarnvale', 'Tarnvale', '[]')"))
+        connection.execute(
+            text("INSERT INTO models (make, slug, name, aliases) VALUES ('tarnvale', 'skerry', 'Skerry', '[]')")
+        )
+        connection.execute(
+            text("INSERT INTO frames (id, make, model, record, year_from, first_end, second_end, went_into, listed, "
+                 "sequence) VALUES (:id, 'tarnvale', 'skerry', 'frame', 2021, 'upper', 'lower', '[]', :yes, 8)"),
+            {"id": FRAME, "yes": True},
+        )  # fmt: skip
+        for number, sequence in ((1, 7), (2, 8)):
+            connection.execute(
+                text("INSERT INTO claims (id, frame, subject, source_kind, source_by, source_seen_on, source_document, "
+                     "mount, bearing_compatible, state, sequence) VALUES (:id, :frame, 'upper', 'spec_page', "
+                     "'p-8d1r6k3x0a', '2026-01-01', 'a', 'trunnion', :no, 'accepted', :n)"),
+                {"id": f"c-{number:010d}", "frame": FRAME, "n": sequence, "no": False},
+            )  # fmt: skip
+    migrate(empty)
+    storage = SqlStorage(empty, SystemClock())
+    with storage.writing() as unit:
+        unit.events.record(None, "x")
+    with storage.reading() as unit:
+        assert verify_events(COMMAND_LINE, unit).wrong is None
+        assert verify_events(COMMAND_LINE, unit).read == 3
+        assert [(c.id, c.unreviewed) for c in unit.statements.claims(FRAME)] == [
+            ("c-0000000001", False), ("c-0000000002", True),
+        ]  # fmt: skip
+
+
+def test_people_of_before_keep_their_handles_and_no_two_share_one(empty: Engine) -> None:
+    with migrations._changing_tables(empty) as connection:
+        command.upgrade(migrations._config(connection), "0001")
+        for person, name in (("p-0000000001", "'ann-1'"), ("p-0000000002", "NULL")):
+            row = f"'{person}', 'contributor', {name}, '2026-01-01', false"
+            connection.exec_driver_sql(f"INSERT INTO accounts (id, role, handle, created_on, blocked) VALUES ({row})")
+    migrate(empty)
+    with SqlStorage(empty, SystemClock()).reading() as unit:
+        first, second = unit.accounts.accounts()
+        found = unit.accounts.by_handle("ANN-1")
+    assert (found, first.handle, second.handle, second.left_on) == (first, "ann-1", None, None)
+    with pytest.raises(Exception, match="handle_key"), migrations._changing_tables(empty) as connection:
+        connection.exec_driver_sql("UPDATE accounts SET handle_key = 'ann-1' WHERE id = 'p-0000000002'")

@@ -11,7 +11,8 @@ from boltspan.domain.claims import Claim
 from boltspan.domain.errors import Clash, NotFound
 from boltspan.domain.frames import Years
 from boltspan.domain.review import Decision
-from boltspan.domain.values import EndValue, ShockSize, Value
+from boltspan.domain.shock_values import ShockSize
+from boltspan.domain.values import EndValue, Value
 from boltspan.storage import SqlStorage, queries
 from tests.storage.samples import (
     CALIPER_SOURCE,
@@ -172,3 +173,29 @@ def test_an_id_is_taken_once_and_a_frame_must_be_there(with_frames: SqlStorage) 
     with with_frames.reading() as unit:
         assert unit.statements.claims(FRAME) == [claim(1, FRAME)]
         assert unit.statements.decisions(FRAME) == [decision(1, FRAME)]
+
+
+def test_documents_with_many_waiting_claims_are_found_largest_first(with_frames: SqlStorage) -> None:
+    named = [
+        ("b", 1),
+        ("b", 2),
+        ("a", 3),
+        ("a", 4),
+        ("c", 5),
+        ("c", 6),
+        ("c", 7),
+        ("alone", 8),
+        ("done", 9),
+        ("done", 10),
+    ]
+    with with_frames.writing() as unit:
+        unit.statements.add_claims(
+            replace(
+                claim(n, FRAME, source=replace(PAGE_SOURCE, document=name)),
+                state="accepted" if name == "done" else "submitted",
+            )
+            for name, n in named
+        )
+    with with_frames.reading() as unit:
+        assert unit.statements.waiting_documents(2, 9) == [("c", 3), ("a", 2), ("b", 2)]
+        assert unit.statements.waiting_documents(2, 1) == [("c", 3)]

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
-from boltspan.domain.values import EndValue, ShockSize
+from boltspan.domain.shock_values import ShockSize
+from boltspan.domain.values import EndValue
 from tests.worlds.chances import Chances
 from tests.worlds.rates import Rates
 

@@ -6,7 +6,9 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Final
 
-from boltspan.domain.values import MOUNTS, WIDTH_RANGE, EndValue, ShockSize, Value
+from boltspan.domain.shock_values import ShockSize
+from boltspan.domain.value_sizes import WIDTH_RANGE
+from boltspan.domain.values import MOUNTS, EndValue, Value
 from tests.worlds.chances import Chances
 from tests.worlds.sizes import BOLTS
 

@@ -14,8 +14,9 @@ from typing import Final
 from boltspan.domain.claims import Claim
 from boltspan.domain.frames import Frame, Years
 from boltspan.domain.lengths import plain
+from boltspan.domain.shock_values import ShockSize
 from boltspan.domain.sources import Source
-from boltspan.domain.values import EndValue, ShockSize, Value
+from boltspan.domain.values import EndValue, Value
 from tests.worlds.chances import Chances
 from tests.worlds.ids import statement_id
 from tests.worlds.measuring import measure

@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from boltspan.domain.claims import Claim
-from boltspan.domain.values import EndValue, ShockSize
+from boltspan.domain.shock_values import ShockSize
+from boltspan.domain.values import EndValue
 from tests.worlds import Rates, Truth, World
 from tests.worlds.people import LEADERS, SHOPS
 from tests.worlds.rates import UNSOUND

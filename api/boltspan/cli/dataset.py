@@ -134,7 +134,7 @@ def _note_files(uow: UnitOfWork, config: Config, root: Path, head: int) -> None:
 
 
 def _holding(dataset: Dataset) -> str:
-    parts = ((dataset.makes, "make"), (dataset.models, "model"), (dataset.entries, "frame"))
+    parts = ((dataset.makes, "make"), (dataset.models, "model"), (dataset.entries, "frame"), (dataset.shocks, "shock"))
     return ", ".join(_counted(len(records), name) for records, name in parts)
 
 
@@ -161,6 +161,10 @@ def _additions(plan: ImportPlan) -> Iterator[str]:
     yield from (f"add     model {m.make}/{m.slug}" for m in plan.models)
     yield from (f"add     frame {e.frame.id} of {e.frame.make}/{e.frame.model}" for e in plan.frames)
     yield from (f"list    frame {f.id}, proposed before" for f in plan.listed)
+    yield from (f"add     shock model {m.make}/{m.slug}" for m in plan.shock_models)
+    yield from (f"add     shock {e.shock.id} of {e.shock.make}/{e.shock.model}" for e in plan.shocks)
+    yield from (f"add     hardware sizes {row.id}" for row in plan.hardware)
+    yield from (f"change  hardware sizes {row.id}: withdrawn" for row in plan.hardware_withdrawn)
     yield from (f"add     claim {c.id} on {c.frame} {c.subject}" for c in plan.claims)
     yield from (f"change  claim {c.id} on {c.frame} {c.subject}: {c.state}" for c in plan.restated)
     yield from (f"add     decision {d.id} on {d.frame} {d.subject}: {d.ruling}" for d in plan.decisions)

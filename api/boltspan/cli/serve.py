@@ -11,7 +11,7 @@ import threading
 import time
 from typing import Any, Final
 
-from boltspan.bootstrap import create_app, differing_files, open_storage, prepare
+from boltspan.bootstrap import create_app, differing_files, open_storage, outdated_evidence, prepare
 from boltspan.config import Config, unknown_settings
 from boltspan.dataset.problems import DatasetBroken
 from boltspan.domain.errors import StorageFull, Unavailable
@@ -48,6 +48,8 @@ def run(args: argparse.Namespace) -> int:
         prepare(config, storage)
         if (difference := differing_files(config, storage)) is not None:
             print(f"boltspan: {difference}", file=sys.stderr)
+        if (outdated := outdated_evidence(storage)) is not None:
+            print(f"boltspan: {outdated}", file=sys.stderr)
     except DatasetBroken as broken:
         print(f"boltspan: not started: {len(broken.problems)} wrong in the dataset {broken.root}", file=sys.stderr)
         print(f"boltspan: see them with: boltspan dataset check {broken.root}", file=sys.stderr)

@@ -4,19 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
+from typing import TypeVar
 
+from boltspan.domain.claim_states import state_of
 from boltspan.domain.claims import Claim
 from boltspan.domain.frames import Frame, Make, Model
-from boltspan.domain.review import Decision, rulings
+from boltspan.domain.hardware_sizes import HardwareSizes
+from boltspan.domain.review import Decision
+from boltspan.domain.shocks import Shock, ShockModel
+from boltspan.domain.subjects import Record
 
 
-@dataclass(frozen=True, slots=True)
-class FrameEntry:
-    """A frame with all that is said and ruled about it."""
+class _Said:
+    """What is said and ruled about one record, by subject."""
 
-    frame: Frame
-    claims: tuple[Claim, ...] = ()
-    decisions: tuple[Decision, ...] = ()
+    __slots__ = ()
+    claims: tuple[Claim, ...]
+    decisions: tuple[Decision, ...]
 
     def claims_on(self, subject: str) -> tuple[Claim, ...]:
         """Return the claims about ``subject``, in their order."""
@@ -25,6 +30,46 @@ class FrameEntry:
     def decisions_on(self, subject: str) -> tuple[Decision, ...]:
         """Return the decisions on ``subject``, oldest first."""
         return tuple(d for d in self.decisions if d.subject == subject)
+
+
+@dataclass(frozen=True, slots=True)
+class FrameEntry(_Said):
+    """A frame with all that is said and ruled about it."""
+
+    frame: Frame
+    claims: tuple[Claim, ...] = ()
+    decisions: tuple[Decision, ...] = ()
+
+    @property
+    def about(self) -> Frame:
+        """The record."""
+        return self.frame
+
+    def with_about(self, frame: Frame) -> FrameEntry:
+        """Return the same said about the record as ``frame`` has it."""
+        return replace(self, frame=frame)
+
+
+@dataclass(frozen=True, slots=True)
+class ShockEntry(_Said):
+    """A shock with all that is said and ruled about it."""
+
+    shock: Shock
+    claims: tuple[Claim, ...] = ()
+    decisions: tuple[Decision, ...] = ()
+
+    @property
+    def about(self) -> Shock:
+        """The record."""
+        return self.shock
+
+    def with_about(self, shock: Shock) -> ShockEntry:
+        """Return the same said about the record as ``shock`` has it."""
+        return replace(self, shock=shock)
+
+
+Entry = FrameEntry | ShockEntry
+E = TypeVar("E", FrameEntry, ShockEntry)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,21 +83,36 @@ class Dataset:
     makes: tuple[Make, ...] = ()
     models: tuple[Model, ...] = ()
     entries: tuple[FrameEntry, ...] = ()
+    shock_models: tuple[ShockModel, ...] = ()
+    shocks: tuple[ShockEntry, ...] = ()
+    hardware: tuple[HardwareSizes, ...] = ()
+
+    @property
+    def made(self) -> tuple[Entry, ...]:
+        """All that claims are about: frames, then shocks."""
+        found: list[Entry] = [*self.entries]
+        return (*found, *self.shocks)
 
     @property
     def records(self) -> int:
-        """How many makes, models and frames there are: the events that filling an empty database takes."""
-        return len(self.makes) + len(self.models) + len(self.entries)
+        """How many records there are: the events that filling an empty database takes."""
+        kinds = (self.makes, self.models, self.entries, self.shock_models, self.shocks, self.hardware)
+        return sum(map(len, kinds))
 
 
-def frame_order(frame: Frame) -> tuple[str, str, int, str]:
-    """Return the key that frames are sorted by: make, model, first year, id."""
+def frame_order(frame: Record) -> tuple[str, str, int, str]:
+    """Return the key that frames, and shocks, are sorted by: make, model, first year, id."""
     return (frame.make, frame.model, frame.years.start, frame.id)
 
 
 def claim_order(claim: Claim) -> tuple[str, str]:
     """Return the key that the claims on one subject are sorted by: the day the source was seen, then the id."""
     return (claim.source.seen_on, claim.id)
+
+
+def hardware_order(row: HardwareSizes) -> tuple[Decimal, Decimal, str]:
+    """Return the key that hardware sizes are sorted by: bolt, eyelet bore (none first), id."""
+    return (row.bolt_mm, row.eyelet_bore_mm or Decimal(0), row.id)
 
 
 def in_order(dataset: Dataset) -> Dataset:
@@ -65,35 +125,28 @@ def in_order(dataset: Dataset) -> Dataset:
         tuple(sorted(dataset.makes, key=lambda m: m.slug)),
         tuple(sorted(dataset.models, key=lambda m: (m.make, m.slug))),
         tuple(_entry_in_order(e) for e in sorted(dataset.entries, key=lambda e: frame_order(e.frame))),
+        tuple(sorted(dataset.shock_models, key=lambda m: (m.make, m.slug))),
+        tuple(_entry_in_order(e) for e in sorted(dataset.shocks, key=lambda e: frame_order(e.shock))),
+        tuple(sorted(dataset.hardware, key=hardware_order)),
     )
 
 
-def _entry_in_order(entry: FrameEntry) -> FrameEntry:
-    places = {subject: place for place, subject in enumerate(entry.frame.subjects)}
+def _entry_in_order(entry: E) -> E:
+    places = {subject: place for place, subject in enumerate(entry.about.subjects)}
     claims = sorted(entry.claims, key=lambda c: (places.get(c.subject, len(places)), *claim_order(c)))
     decisions = sorted(entry.decisions, key=lambda d: places.get(d.subject, len(places)))
-    return FrameEntry(entry.frame, tuple(claims), tuple(decisions))
+    return replace(entry, claims=tuple(claims), decisions=tuple(decisions))
 
 
 def with_states(claims: Iterable[Claim], decisions: Sequence[Decision]) -> tuple[Claim, ...]:
-    """Return the claims of one frame in the state that all its ``decisions`` put them in, oldest decision first.
+    """Return the claims of one record in the state that all its ``decisions`` put them in, oldest decision first.
 
-    A withdrawn claim stays so, a refused one whose refusal was reversed is accepted again, one that waits for its
-    review still waits.
+    See ``claim_states.state_of``.
     """
-    found = tuple(claims)
-    refused: set[str] = set()
-    for subject in {d.subject for d in decisions}:
-        refused |= rulings([d for d in decisions if d.subject == subject]).refused
-    return tuple(replace(c, state=_state(c, refused)) for c in found)
-
-
-def _state(claim: Claim, refused: Collection[str]) -> str:
-    if claim.withdrawn_on is not None:
-        return "withdrawn"
-    if claim.id in refused:
-        return "refused"
-    return "accepted" if claim.state == "refused" else claim.state
+    on_subject: dict[str, list[Decision]] = {}
+    for decision in decisions:
+        on_subject.setdefault(decision.subject, []).append(decision)
+    return tuple(replace(c, state=state_of(c, on_subject.get(c.subject, []))) for c in claims)
 
 
 def without_proposals(everything: Dataset, unlisted: Collection[str]) -> Dataset:
@@ -101,7 +154,7 @@ def without_proposals(everything: Dataset, unlisted: Collection[str]) -> Dataset
     kept = tuple(e for e in everything.entries if e.frame.id not in unlisted)
     gone = [e.frame for e in everything.entries if e.frame.id in unlisted]
     models = {(f.make, f.model) for f in gone} - {(e.frame.make, e.frame.model) for e in kept}
-    makes = {f.make for f in gone} - {e.frame.make for e in kept}
+    makes = {f.make for f in gone} - {e.frame.make for e in kept} - {m.make for m in everything.shock_models}
     return replace(
         everything,
         makes=tuple(m for m in everything.makes if m.slug not in makes),
@@ -115,15 +168,24 @@ def as_files(dataset: Dataset) -> Dataset:
 
     A waiting claim that a decision names is kept, or the decision could not be followed.
     """
-    return in_order(replace(dataset, entries=tuple(map(_entry_as_files, dataset.entries))))
+    entries, shocks = tuple(map(_entry_as_files, dataset.entries)), tuple(map(_entry_as_files, dataset.shocks))
+    hardware = tuple(replace(row, sequence=0) for row in dataset.hardware)
+    return in_order(replace(dataset, entries=entries, shocks=shocks, hardware=hardware))
 
 
-def _entry_as_files(entry: FrameEntry) -> FrameEntry:
-    named = {c for d in entry.decisions for c in (*d.rests_on, *d.overrules, *d.refuses)}
+def _named(decisions: Iterable[Decision]) -> set[str]:
+    return {c for d in decisions for c in (*d.rests_on, *d.overrules, *d.refuses)}
+
+
+def _entry_as_files(entry: E) -> E:
+    named = _named(entry.decisions)
     claims = (claim_as_files(c) for c in entry.claims if c.state != "submitted" or c.id in named)
-    return FrameEntry(entry.frame, tuple(claims), tuple(replace(d, sequence=0) for d in entry.decisions))
+    ruled = tuple(replace(d, sequence=0) for d in entry.decisions)
+    return replace(entry, claims=tuple(claims), decisions=ruled)
 
 
 def claim_as_files(claim: Claim) -> Claim:
     """Return the claim as a file holds it."""
-    return replace(claim, state="accepted" if claim.withdrawn_on is None else "withdrawn", sequence=0)
+    waits = claim.state == "submitted"
+    state = "submitted" if waits else state_of(replace(claim, state="accepted", unreviewed=False), ())
+    return replace(claim, state=state, unreviewed=waits, sequence=0)

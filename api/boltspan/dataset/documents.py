@@ -11,7 +11,7 @@ from boltspan.dataset.layout import HEADER, kind_of
 from boltspan.domain.errors import BrokenJson, InvalidInput
 from boltspan.domain.jsontext import loads
 
-FOLDERS: Final = ("makes", "frames")
+FOLDERS: Final = ("makes", "frames", "shocks", "hardware")
 """Folders that hold record files; whatever else lies beside them is not the dataset's."""
 
 
@@ -59,9 +59,10 @@ def objects(data: Any) -> list[tuple[int, Mapping[str, Any]]]:
 
 
 def frames_in(data: Any) -> Iterator[tuple[str, Mapping[str, Any]]]:
-    """Yield the pointer and the object of each frame in a frames file."""
-    for i, frame in objects(part(data, "frames")):
-        yield f"/frames/{i}", frame
+    """Yield the pointer and the object of each frame in a frames file, of each shock in a shocks file."""
+    for kind in ("frames", "shocks"):
+        for i, record in objects(part(data, kind)):
+            yield f"/{kind}/{i}", record
 
 
 def statements_in(pointer: str, frame: Mapping[str, Any], kind: str) -> Iterator[tuple[str, str, Mapping[str, Any]]]:
@@ -75,10 +76,16 @@ def statements_in(pointer: str, frame: Mapping[str, Any], kind: str) -> Iterator
 
 
 def sources_in(data: Any) -> Iterator[tuple[str, Mapping[str, Any]]]:
-    """Yield the pointer and the object of each source in a frames file: of same_ends, then of the claims."""
+    """Yield the pointer and the object of each source in a file: of same_ends and sold_with, of claims, of sizes."""
+    for i, row in objects(part(data, "sizes")):
+        if isinstance(source := part(row, "source"), Mapping):
+            yield f"/sizes/{i}/source", source
     for pointer, frame in frames_in(data):
         if isinstance(source := part(part(frame, "same_ends"), "source"), Mapping):
             yield f"{pointer}/same_ends/source", source
+        for i, sold in objects(part(frame, "sold_with")):
+            if isinstance(source := part(sold, "source"), Mapping):
+                yield f"{pointer}/sold_with/{i}/source", source
         for _, at, claim in statements_in(pointer, frame, "claims"):
             if isinstance(source := part(claim, "source"), Mapping):
                 yield f"{at}/source", source

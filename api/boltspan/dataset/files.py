@@ -113,8 +113,8 @@ def _sync_folder(folder: Path) -> None:
 
 
 def _remove_moved(root: Path, dataset: Dataset, written: set[str]) -> list[str]:
-    """Remove files of frames that now stand under another path; a file with any other frame, or none, stays."""
-    known = {entry.frame.id for entry in dataset.entries}
+    """Remove files of records that now stand under another path; a file with any other record, or none, stays."""
+    known = {entry.about.id for entry in dataset.made}
     removed = []
     for document in documents_in(root):
         if document.path not in written and _all_frames_in(document, known):
@@ -125,4 +125,4 @@ def _remove_moved(root: Path, dataset: Dataset, written: set[str]) -> list[str]:
 
 def _all_frames_in(document: Document, known: set[str]) -> bool:
     ids = [frame.get("id") for _, frame in frames_in(document.data)]
-    return document.kind == "frames" and bool(ids) and all(i in known for i in ids)
+    return document.kind in ("frames", "shocks") and bool(ids) and all(i in known for i in ids)

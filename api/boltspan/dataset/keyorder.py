@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import Any, Final
 
 from boltspan.domain.sources import document_of
@@ -25,18 +26,60 @@ KEYS: Final[dict[str, dict[str, str]]] = {
         "same_ends": "same_ends",
         "subjects": "subjects",
     },
+    "shocks": {"schema": "", "make": "", "model": "model", "shocks": "shock"},
+    "shock": {
+        "id": "",
+        "record": "",
+        "into": "",
+        "withdrawn_on": "",
+        "why": "",
+        "years": "years",
+        "qualifier": "qualifier",
+        "sold_with": "sold_with",
+        "subjects": "subjects",
+    },
+    "sold_with": {"frame": "", "ends": "", "source": "source"},
+    "hardware": {"schema": "", "sizes": "hardware_sizes"},
+    "hardware_sizes": {
+        "id": "",
+        "bolt_mm": "",
+        "eyelet_bore_mm": "",
+        "widths_mm": "",
+        "source": "source",
+        "withdrawn": "withdrawn",
+    },
     "years": {"from": "", "to": ""},
     "qualifier": {"kind": "", "from": "", "to": "", "is": "", "ask": ""},
     "same_ends": {"names": "names", "source": "source"},
     "names": dict.fromkeys(sorted(("upper", "lower", "front", "rear", "frame", "link", "shaft", "body")), ""),
     "subjects": dict.fromkeys(
-        ("shock_size", "upper", "lower", "front", "rear", "frame", "link", "shaft", "body"), "subject"
+        ("shock_size", "sizes", "upper", "lower", "front", "rear", "frame", "link", "shaft", "body"), "subject"
     ),
     "subject": {"claims": "claim", "decisions": "decision"},
-    "claim": {"id": "", "value": "value", "years": "years", "source": "source", "withdrawn": "withdrawn"},
-    "value": dict.fromkeys(
-        ("mount", "bolt_mm", "width_mm", "eyelet_bore_mm", "bearing_compatible", "eye_to_eye_mm", "stroke_mm"), ""
-    ),
+    "claim": {
+        "id": "",
+        "value": "value",
+        "years": "years",
+        "source": "source",
+        "withdrawn": "withdrawn",
+        "superseded": "superseded",
+        "reviewed": "",
+    },
+    "value": {
+        "mount": "",
+        "bolt_mm": "",
+        "width_mm": "",
+        "eyelet_bore_mm": "",
+        "bearing_compatible": "",
+        "eyelet_width_mm": "",
+        "eyelet_outer_mm": "",
+        "bearings": "",
+        "eye_to_eye_mm": "",
+        "stroke_mm": "",
+        "sizes": "shock_size",
+        "only": "",
+    },
+    "shock_size": {"eye_to_eye_mm": "", "stroke_mm": ""},
     "source": {
         "kind": "",
         "document": "",
@@ -53,6 +96,7 @@ KEYS: Final[dict[str, dict[str, str]]] = {
     "features": {"bolt": "", "width": ""},
     "readings": {"bolt": "", "width": ""},
     "withdrawn": {"on": "", "why": ""},
+    "superseded": {"on": "", "by": ""},
     "decision": {
         "id": "",
         "on": "",
@@ -62,6 +106,7 @@ KEYS: Final[dict[str, dict[str, str]]] = {
         "rests_on": "",
         "overrules": "",
         "refuses": "",
+        "reason": "",
         "reverses": "",
         "why": "",
     },
@@ -75,16 +120,21 @@ _AS_WRITTEN: Final = frozenset({"url"})
 def canonical(data: Any, kind: str) -> Any:
     """Return ``data`` (an object of ``kind``, or a list of them) with everything in its order.
 
-    Keys follow the table, unknown ones come last as they stood. Frames are sorted by first year and id, claims by the
-    day their source was seen and id; decisions keep their order, which means something. A source that has only an
-    address gets the document's name from it. What is not shaped as expected is passed through for the checks to name.
+    Keys follow the table, unknown ones come last as they stood. Frames and shocks are sorted by first year and id,
+    claims by the day their source was seen and id; sizes ascend; decisions keep their order, which means something. A
+    source that has only an address gets the document's name from it.
+    What is not shaped as expected is passed through for the checks to name.
     """
     if isinstance(data, list):
         items = [canonical(item, kind) for item in data]
-        if kind == "frame":
+        if kind in ("frame", "shock"):
             items.sort(key=_frame_key)
         elif kind == "claim":
             items.sort(key=_claim_key)
+        elif kind == "hardware_sizes":
+            items.sort(key=_hardware_key)
+        elif kind == "shock_size":
+            items.sort(key=_size_key)
         return items
     if isinstance(data, str):
         return unicodedata.normalize("NFC", data)
@@ -112,6 +162,19 @@ def _frame_key(frame: Any) -> tuple[int, str]:
 
 def _claim_key(claim: Any) -> tuple[str, str]:
     return (str(_of(_of(claim, "source"), "seen_on")), str(_of(claim, "id")))
+
+
+def _hardware_key(row: Any) -> tuple[Decimal, Decimal, str]:
+    return (_number(row, "bolt_mm"), _number(row, "eyelet_bore_mm"), str(_of(row, "id")))
+
+
+def _size_key(size: Any) -> tuple[Decimal, Decimal]:
+    return (_number(size, "eye_to_eye_mm"), _number(size, "stroke_mm"))
+
+
+def _number(data: Any, key: str) -> Decimal:
+    found = _of(data, key)
+    return Decimal(found) if isinstance(found, int | Decimal) else Decimal(0)
 
 
 def _of(data: Any, key: str) -> Any:

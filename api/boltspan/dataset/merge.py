@@ -11,12 +11,24 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from boltspan.dataset.checks import check_records
-from boltspan.dataset.contents import Dataset, FrameEntry, as_files, claim_as_files, with_states, without_proposals
+from boltspan.dataset.contents import (
+    Dataset,
+    E,
+    Entry,
+    FrameEntry,
+    ShockEntry,
+    as_files,
+    claim_as_files,
+    with_states,
+    without_proposals,
+)
 from boltspan.dataset.placed import records_of
 from boltspan.dataset.plan import Conflict, ImportPlan, RecordChange, RecordOf
 from boltspan.dataset.problems import Problem
 from boltspan.dataset.recordfields import FIELDS, R, field_of, key_of, shown_field, with_field
 from boltspan.domain.claims import Claim
+from boltspan.domain.frames import Frame
+from boltspan.domain.hardware_sizes import HardwareSizes, hardware_sizes_json
 from boltspan.domain.jsontext import dumps
 from boltspan.domain.review import Decision
 from boltspan.domain.statements import claim_json, decision_json
@@ -31,6 +43,7 @@ CONFLICTS: Final = {
     "ends_in_use": "the ends cannot be named anew while claims or decisions stand on them",
     "claim_differs": "a claim with this id is here and says something else; a claim is never edited",
     "decision_differs": "a decision with this id is here and says something else; a decision is never edited",
+    "hardware_differs": "hardware sizes with this id are here and say something else; they are never edited",
     "withdrawn_differently": "the claim is withdrawn here on another day or for another reason",
     "decided_on_both_sides": "this was decided here since the files were exported, and in the files",
     "decision_inserted": "a new decision stands before one that is here already; new ones come last",
@@ -53,8 +66,8 @@ def plan_import(
     merge = _Merge(
         incoming.head,
         base_record,
-        {c.id: c for e in current.entries for c in e.claims},
-        {d.id: d for e in current.entries for d in e.decisions},
+        {c.id: c for e in current.made for c in e.claims},
+        {d.id: d for e in current.made for d in e.decisions},
     )
     if incoming.head > last_event:
         merge.refuse("head_not_reached", "dataset", str(last_event), str(incoming.head))
@@ -63,10 +76,15 @@ def plan_import(
     new_makes, makes = merge.records(incoming.makes, current.makes)
     new_models, models = merge.records(incoming.models, current.models)
     entries, new_frames = merge.entries(incoming.entries, current.entries)
+    new_shock_models, shock_models = merge.records(incoming.shock_models, current.shock_models)
+    shocks, new_shocks = merge.entries(incoming.shocks, current.shocks)
+    hardware = merge.hardware(incoming.hardware, current.hardware)
     title = incoming.title if incoming.title != current.title else None
     still_unlisted = frozenset(unlisted) - {e.frame.id for e in incoming.entries}
     whole = replace(current, title=incoming.title, makes=(*makes, *new_makes), models=(*models, *new_models),
-                    entries=(*entries, *new_frames))  # fmt: skip
+                    entries=(*entries, *new_frames), shock_models=(*shock_models, *new_shock_models),
+                    shocks=(*shocks, *new_shocks), hardware=tuple(hardware))  # fmt: skip
+    rows_here = {row.id for row in current.hardware}
     before, after = without_proposals(current, unlisted), without_proposals(whole, still_unlisted)
     return ImportPlan(
         before=before,
@@ -75,6 +93,10 @@ def plan_import(
         makes=tuple(new_makes),
         models=tuple(new_models),
         frames=tuple(new_frames),
+        shock_models=tuple(new_shock_models),
+        shocks=tuple(new_shocks),
+        hardware=tuple(row for row in hardware if row.id not in rows_here),
+        hardware_withdrawn=tuple(row for row in hardware if row.id in rows_here and row not in current.hardware),
         changed=tuple(merge.changed),
         changes=tuple(merge.changes),
         listed=tuple(e.frame for e in entries if e.frame.id in frozenset(unlisted) - still_unlisted),
@@ -133,26 +155,30 @@ class _Merge:
             self.changed.append(merged)
         return merged
 
-    def entries(
-        self, incoming: Sequence[FrameEntry], current: Sequence[FrameEntry]
-    ) -> tuple[list[FrameEntry], list[FrameEntry]]:
-        """Return the current frames with what comes to them, and the incoming ones that are new."""
-        coming = {e.frame.id: e for e in incoming}
-        known = {e.frame.id for e in current}
-        merged = [self.entry(coming[e.frame.id], e) if e.frame.id in coming else e for e in current]
+    def entries(self, incoming: Sequence[E], current: Sequence[E]) -> tuple[list[E], list[E]]:
+        """Return the current frames or shocks with what comes to them, and the incoming ones that are new."""
+        coming = {e.about.id: e for e in incoming}
+        known = {e.about.id for e in current}
+        merged = [self.entry(coming[e.about.id], e) if e.about.id in coming else e for e in current]
         new = []
         for entry in incoming:
-            if entry.frame.id not in known:
+            if entry.about.id not in known:
                 claims, decisions = self.new_claims(entry.claims), self.new_decisions(entry.decisions)
-                new.append(FrameEntry(entry.frame, with_states(claims, decisions), tuple(decisions)))
+                new.append(replace(entry, claims=with_states(claims, decisions), decisions=tuple(decisions)))
         return merged, new
 
-    def entry(self, incoming: FrameEntry, here: FrameEntry) -> FrameEntry:
-        """Return a frame that was here with its record merged and new statements added."""
-        frame = self.record(incoming.frame, here.frame)
-        used = {c.subject for c in here.claims} | {d.subject for d in here.decisions}
-        if frame.ends != here.frame.ends and used & set(here.frame.ends):
-            self.refuse("ends_in_use", frame.id, ", ".join(here.frame.ends), ", ".join(frame.ends))
+    def entry(self, incoming: E, here: E) -> E:
+        """Return a frame or shock that was here with its record merged and new statements added."""
+        if isinstance(incoming, FrameEntry) and isinstance(here, FrameEntry):
+            merged: E = here.with_about(self.frame(incoming, here))
+        else:
+            assert isinstance(incoming, ShockEntry) and isinstance(here, ShockEntry), "like is merged with like"
+            merged = here.with_about(self.record(incoming.shock, here.shock))
+        claims, decisions = self.statements(incoming, here)
+        return replace(merged, claims=claims, decisions=decisions)
+
+    def statements(self, incoming: Entry, here: Entry) -> tuple[tuple[Claim, ...], tuple[Decision, ...]]:
+        """Return the claims and decisions on a record that was here, with those that come to them."""
         claims, decisions = self.new_claims(incoming.claims), self.new_decisions(incoming.decisions)
         for subject in sorted({d.subject for d in decisions}):
             self.check_order(incoming, here, subject)
@@ -163,7 +189,34 @@ class _Merge:
         added = with_states(claims, every)
         self.claims += added
         self.decisions += decisions
-        return FrameEntry(frame, (*known, *added), every)
+        return (*known, *added), every
+
+    def frame(self, incoming: FrameEntry, here: FrameEntry) -> Frame:
+        """Return a frame's record after its merge; ends that something stands on keep their names."""
+        frame = self.record(incoming.frame, here.frame)
+        used = {c.subject for c in here.claims} | {d.subject for d in here.decisions}
+        if frame.ends != here.frame.ends and used & set(here.frame.ends):
+            self.refuse("ends_in_use", frame.id, ", ".join(here.frame.ends), ", ".join(frame.ends))
+        return frame
+
+    def hardware(self, incoming: Sequence[HardwareSizes], current: Sequence[HardwareSizes]) -> list[HardwareSizes]:
+        """Return the rows of both; one that is here is never edited, but it can be withdrawn."""
+        here = {row.id: row for row in current}
+        for row in incoming:
+            known = here.get(row.id)
+            if known is None:
+                here[row.id] = row
+                continue
+            said, saying = (replace(r, withdrawn_on=None, withdrawn_why=None, sequence=0) for r in (known, row))
+            if said != saying:
+                was, comes = dumps(hardware_sizes_json(said)), dumps(hardware_sizes_json(saying))
+                self.refuse("hardware_differs", row.id, was, comes)
+            elif row.withdrawn_on is not None and known.withdrawn_on is None:
+                here[row.id] = replace(row, sequence=known.sequence)
+            elif row.withdrawn_on is not None and replace(known, sequence=0) != row:
+                self.refuse("withdrawn_differently", row.id, f"{known.withdrawn_on}, {known.withdrawn_why}",
+                            f"{row.withdrawn_on}, {row.withdrawn_why}")  # fmt: skip
+        return list(here.values())
 
     def new_claims(self, incoming: Sequence[Claim]) -> list[Claim]:
         """Return the claims whose ids are not here; one that is here and says something else is a conflict."""
@@ -186,11 +239,14 @@ class _Merge:
     def known(self, here: Claim, coming: Claim | None) -> Claim:
         """Return a claim that was here with what the files say about it: that it stands in them, and a withdrawal.
 
-        Standing in the files lets an unreviewed claim in. A withdrawal that is only here stays.
+        Standing in the files as reviewed lets an unreviewed claim in. A withdrawal that is only here stays.
         """
         if coming is None:
             return here
-        accepted = replace(here, state="accepted") if here.state == "submitted" else here
+        let_in = here.state == "submitted" and coming.state != "submitted"
+        accepted = replace(here, state="accepted", unreviewed=False) if let_in else here
+        if here.superseded_on is None and coming.superseded_on is not None:
+            accepted = replace(accepted, superseded_on=coming.superseded_on, superseded_by=coming.superseded_by)
         taken_back = (coming.withdrawn_on, coming.withdrawn_why)
         if coming.withdrawn_on is None or taken_back == (here.withdrawn_on, here.withdrawn_why):
             return accepted
@@ -199,11 +255,11 @@ class _Merge:
                         f"{coming.withdrawn_on}, {coming.withdrawn_why}")  # fmt: skip
         return replace(accepted, withdrawn_on=coming.withdrawn_on, withdrawn_why=coming.withdrawn_why)
 
-    def check_order(self, incoming: FrameEntry, here: FrameEntry, subject: str) -> None:
+    def check_order(self, incoming: Entry, here: Entry, subject: str) -> None:
         """Refuse new decisions on a subject that was decided here too, or that stand before known ones."""
         in_files = incoming.decisions_on(subject)
         ids = {d.id for d in in_files}
-        record = f"{here.frame.id} {subject}"
+        record = f"{here.about.id} {subject}"
         since = [d for d in here.decisions_on(subject) if d.sequence > self.head and d.id not in ids]
         new = [d.id not in self.decisions_here for d in in_files]
         if since:
@@ -214,8 +270,9 @@ class _Merge:
 
 
 def _said(claim: Claim) -> Claim:
-    """Return what never changes of a claim: all but its state and withdrawal."""
-    return replace(claim_as_files(claim), state="accepted", withdrawn_on=None, withdrawn_why=None)
+    """Return what never changes of a claim: all but its state and how it ended."""
+    return replace(claim_as_files(claim), state="accepted", withdrawn_on=None, withdrawn_why=None,
+                   superseded_on=None, superseded_by=None, unreviewed=False)  # fmt: skip
 
 
 def _place(statement: Claim | Decision) -> str:

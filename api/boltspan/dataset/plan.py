@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from boltspan.dataset.contents import Dataset, FrameEntry
+from boltspan.dataset.contents import Dataset, FrameEntry, ShockEntry
 from boltspan.dataset.problems import Problem
 from boltspan.domain.claims import Claim
 from boltspan.domain.frames import Frame, Make, Model
+from boltspan.domain.hardware_sizes import HardwareSizes
 from boltspan.domain.review import Decision
+from boltspan.domain.shocks import Shock, ShockModel
 
-RecordOf = Make | Model | Frame
+RecordOf = Make | Model | Frame | ShockModel | Shock
 """Records whose fields are merged; claims and decisions never change."""
 
 
@@ -52,7 +54,8 @@ class RecordChange:
 class ImportPlan:
     """All that an import would do. With conflicts or problems it must do nothing.
 
-    ``frames`` are new ones with their statements; ``claims`` and ``decisions`` are new on frames that were here.
+    ``frames`` and ``shocks`` are new ones with their statements; ``claims`` and ``decisions`` are new on records that
+    were here. ``hardware`` are new rows of sizes, ``hardware_withdrawn`` those that the files withdraw.
     ``changed`` are records after their merge, ``listed`` the frames that were only proposed. ``restated`` are claims
     that were here, in their new state: let in, withdrawn by the files, refused or let in again by a new decision.
     ``problems`` are rules that the dataset would break and does not break now. ``before`` and ``after`` are all listed
@@ -65,6 +68,10 @@ class ImportPlan:
     makes: tuple[Make, ...] = ()
     models: tuple[Model, ...] = ()
     frames: tuple[FrameEntry, ...] = ()
+    shock_models: tuple[ShockModel, ...] = ()
+    shocks: tuple[ShockEntry, ...] = ()
+    hardware: tuple[HardwareSizes, ...] = ()
+    hardware_withdrawn: tuple[HardwareSizes, ...] = ()
     changed: tuple[RecordOf, ...] = ()
     changes: tuple[RecordChange, ...] = ()
     listed: tuple[Frame, ...] = ()
@@ -83,4 +90,5 @@ class ImportPlan:
     def empty(self) -> bool:
         """Whether there is nothing to do."""
         records = (self.makes, self.models, self.frames, self.changed, self.listed)
-        return self.title is None and not any((*records, self.claims, self.restated, self.decisions))
+        shocks = (self.shock_models, self.shocks, self.hardware, self.hardware_withdrawn)
+        return self.title is None and not any((*records, *shocks, self.claims, self.restated, self.decisions))

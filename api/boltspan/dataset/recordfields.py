@@ -11,8 +11,10 @@ from boltspan.dataset.plan import RecordOf
 from boltspan.domain.frames import Frame, Make, Model
 from boltspan.domain.jsontext import dumps
 from boltspan.domain.records import frame_json, make_json, model_json
+from boltspan.domain.shock_records import shock_json
+from boltspan.domain.shocks import Shock, ShockModel
 
-R = TypeVar("R", Make, Model, Frame)
+R = TypeVar("R", Make, Model, Frame, ShockModel, Shock)
 
 FIELDS: Final[Mapping[type, Mapping[str, tuple[str, ...]]]] = MappingProxyType(
     {
@@ -26,6 +28,14 @@ FIELDS: Final[Mapping[type, Mapping[str, tuple[str, ...]]]] = MappingProxyType(
             "ends": ("ends",),
             "same_ends": ("same_ends",),
         },
+        ShockModel: {"name": ("name",), "aliases": ("aliases",)},
+        Shock: {
+            "model": ("make", "model"),
+            "record": ("record", "into", "withdrawn_on", "why"),
+            "years": ("years",),
+            "qualifier": ("qualifier",),
+            "sold_with": ("sold_with",),
+        },
     }
 )
 """By kind of record, the fields that change together; the first name is what a conflict is told under."""
@@ -33,10 +43,15 @@ _KEYS: Final = {"model": ("make", "model"), "record": ("record", "into", "withdr
 
 
 def key_of(record: RecordOf) -> str:
-    """Return what names the record among all: a frame's id, ``make/<slug>`` or ``model/<make>/<slug>``."""
-    if isinstance(record, Frame):
+    """Return what names the record among all: the id of a frame or shock, ``make/<slug>``, ``model/<make>/<slug>``.
+
+    A shock model's is ``shock_model/<make>/<slug>``.
+    """
+    if isinstance(record, Frame | Shock):
         return record.id
-    return f"make/{record.slug}" if isinstance(record, Make) else f"model/{record.make}/{record.slug}"
+    if isinstance(record, Make):
+        return f"make/{record.slug}"
+    return f"{'shock_model' if isinstance(record, ShockModel) else 'model'}/{record.make}/{record.slug}"
 
 
 def field_of(record: RecordOf, field: str) -> tuple[Any, ...]:
@@ -62,8 +77,14 @@ def _frame_fields(frame: Frame) -> dict[str, Any]:
     return {"make": frame.make, "model": frame.model, **frame_json(frame)}
 
 
+def _shock_fields(shock: Shock) -> dict[str, Any]:
+    return {"make": shock.make, "model": shock.model, **shock_json(shock)}
+
+
 _JSON: Final[dict[type, Callable[[Any], dict[str, Any]]]] = {
     Make: make_json,
     Model: model_json,
     Frame: _frame_fields,
+    ShockModel: model_json,
+    Shock: _shock_fields,
 }

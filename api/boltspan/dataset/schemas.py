@@ -13,7 +13,13 @@ from boltspan.dataset.problems import Problem, escaped, nearest, shown
 from boltspan.domain.jsontext import dumps, loads
 
 CODE: Final = "schema"
-FILES: Final = {"dataset": "dataset-1", "make": "make-1", "frames": "frame-1"}
+FILES: Final = {
+    "dataset": "dataset-1",
+    "make": "make-1",
+    "frames": "frame-1",
+    "shocks": "shock-1",
+    "hardware": "hardware-1",
+}
 """The schema of each kind of file, by the file's name in schema/ without its ending."""
 _SIZES: Final = {
     "minimum": "{} or more",

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from decimal import Decimal
+from typing import Any, Final
 
 from boltspan.domain.lengths import trimmed
+
+SIGNIFICANT: Final = 12
+"""Decimal places that are sent of a probability, far more than its model is worth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,3 +43,12 @@ def _plain(value: object) -> object:
     if isinstance(value, tuple):
         return [_plain(item) for item in value]
     return as_mapping(value) if is_dataclass(value) else value
+
+
+def exact(value: Any) -> Any:
+    """Return an answer with every binary float as a decimal of twelve places at most, as JSON is written from."""
+    if isinstance(value, float):
+        return round(Decimal(value), SIGNIFICANT)
+    if isinstance(value, Mapping):
+        return {key: exact(each) for key, each in value.items()}
+    return [exact(each) for each in value] if isinstance(value, list) else value

@@ -67,3 +67,10 @@ EYE_TO_EYE_TOLERANCE_MM: Final = Decimal("0.5")
 """eye_to_eye_tolerance_mm: the same for the length."""
 EYELET_BORE_TOLERANCE_MM: Final = Decimal("0.05")
 """eyelet_bore_tolerance_mm: bores this near are one; 15.0 and 15.08 are two."""
+
+# What a kit is made of (fitsheet)
+BUSHING_INNER_MM: Final = ((Decimal("15.0"), Decimal("12.7")), (Decimal("15.08"), Decimal("12.7")))
+"""bushing_inner_mm: bore of the eyelet and bore of the metal bushing in it, which is the sleeve's outside (common
+practice, no source)."""
+BUSHING_OVER_MM: Final = Decimal("0.05")
+"""bushing_over_mm: a metal bushing out of its eyelet is this much larger than the bore it sat in."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 
@@ -118,9 +118,13 @@ class PreconditionMissing(BoltspanError):
 
 
 class Stale(BoltspanError):
-    """An edit was made against a state that is no longer the newest."""
+    """An edit was made against a state that is no longer the newest; ``changed`` are the events since it was read."""
 
     code = "stale"
+
+    def __init__(self, detail: str, changed: Sequence[Mapping[str, object]] = ()) -> None:
+        self.changed = tuple(changed)
+        super().__init__(detail)
 
 
 class NotAuthenticated(BoltspanError):
@@ -133,6 +137,12 @@ class NotAllowed(BoltspanError):
     """The person is known but may not do this."""
 
     code = "not_allowed"
+
+
+class WrongType(BoltspanError):
+    """What was sent is of another type than is taken, whatever it says of itself."""
+
+    code = "unsupported_media_type"
 
 
 class TooMany(BoltspanError):

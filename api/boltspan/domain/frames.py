@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Protocol
 
 from boltspan.domain.errors import FieldProblem, InvalidInput
 from boltspan.domain.sources import Source
@@ -125,7 +125,24 @@ def subject_named(frame: Frame, name: str, pointer: str) -> str:
     )
 
 
-def overlap_problems(frame: Frame, others: Iterable[Frame], pointer: str = "/years") -> list[FieldProblem]:
+class Made(Protocol):
+    """A frame or a shock: one generation of a model."""
+
+    @property
+    def id(self) -> str: ...
+    @property
+    def make(self) -> str: ...
+    @property
+    def model(self) -> str: ...
+    @property
+    def years(self) -> Years: ...
+    @property
+    def qualifier(self) -> Qualifier | None: ...
+    @property
+    def live(self) -> bool: ...
+
+
+def overlap_problems(frame: Made, others: Iterable[Made], pointer: str = "/years") -> list[FieldProblem]:
     """Return a problem for each live frame of the same model whose years overlap and no qualifier tells apart.
 
     A qualifier tells two frames apart when both have one of the same kind and they differ.
@@ -134,7 +151,7 @@ def overlap_problems(frame: Frame, others: Iterable[Frame], pointer: str = "/yea
         FieldProblem(
             pointer,
             "years_overlap",
-            f"frame {other.id} of this model is made in some of these years and nothing tells the two apart",
+            f"{other.id} of this model is made in some of these years and nothing tells the two apart",
             _years_text(frame.years),
             f"years outside {_years_text(other.years)}, or a qualifier of one kind on both",
         )

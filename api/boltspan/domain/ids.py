@@ -20,6 +20,9 @@ KINDS: Final = {
     "shock": "s",
     "release": "r",
     "review": "q",
+    "question": "n",
+    "flag": "g",
+    "hardware": "h",
 }
 RULE_AUTHOR: Final = "rule/1"
 """Author of what the published rule settles; it stands where a person's id would."""

@@ -15,9 +15,12 @@ RULINGS: Final = ("settle", "leave_open", "refuse_claims", "withhold", "reverse"
 class Decision:
     """One ruling with its reason, on a date, by a person or by the published rule.
 
+    ``frame`` is the id of the frame or shock it is about.
+
     ``value`` goes with settle; ``rests_on`` names the claims a settle rests on, ``overrules`` those it saw and did
     not follow (disagreement is explicit, never inferred), ``refuses`` those that refuse_claims rules out,
-    ``reverses`` the decision that a reverse undoes.
+    ``reverses`` the decision that a reverse undoes. ``reason`` is a code of ``REFUSAL_REASONS`` beside refuses; older
+    refusals have none.
     """
 
     id: str
@@ -33,6 +36,7 @@ class Decision:
     refuses: tuple[str, ...] = ()
     reverses: str | None = None
     sequence: int = 0
+    reason: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,13 +10,15 @@ from boltspan.domain import instruments
 from boltspan.domain.claims import Claim
 from boltspan.domain.features import BOLT_FEATURES, WIDTH_FEATURES
 from boltspan.domain.fields import date_from, text_from, years_from, years_json
-from boltspan.domain.frames import Frame
 from boltspan.domain.ids import RULE_AUTHOR, check_id
 from boltspan.domain.lengths import length
 from boltspan.domain.problems import Problems
 from boltspan.domain.review import RULINGS, Decision
+from boltspan.domain.ruling_reasons import REFUSAL_REASONS
+from boltspan.domain.shocks import Shock
 from boltspan.domain.sources import KINDS, MOST_DOCUMENT, MOST_READINGS, Measurement, Source, check_url, document_of
-from boltspan.domain.values import value_from, value_json
+from boltspan.domain.subjects import Record, value_of_subject
+from boltspan.domain.values import SHOCK_SIZE, value_json
 
 MOST_QUOTE: Final = 500
 _NEEDS: Final = {"settle": {"value", "rests_on"}, "refuse_claims": {"refuses"}, "reverse": {"reverses"}}
@@ -144,8 +146,8 @@ def source_json(source: Source) -> dict[str, Any]:
     return found
 
 
-def claim_from(frame: Frame, subject: str, data: Mapping[str, Any], pointer: str = "") -> Claim:
-    """Return the claim in ``data`` about ``subject`` of ``frame``, every problem told at once.
+def claim_from(record: Record, subject: str, data: Mapping[str, Any], pointer: str = "") -> Claim:
+    """Return the claim in ``data`` about ``subject`` of ``record``, every problem told at once.
 
     Only a measured claim may come without a value.
     """
@@ -154,7 +156,7 @@ def claim_from(frame: Frame, subject: str, data: Mapping[str, Any], pointer: str
     source = problems.keep(lambda: source_from(data.get("source", {}), f"{pointer}/source"))
     value = years = on = why = None
     if "value" in data:
-        value = problems.keep(lambda: value_from(subject, data["value"], f"{pointer}/value"))
+        value = problems.keep(lambda: value_of_subject(record, subject, data["value"], f"{pointer}/value"))
     elif source is not None and source.kind != "measured":
         problems.add(
             f"{pointer}/value",
@@ -165,25 +167,36 @@ def claim_from(frame: Frame, subject: str, data: Mapping[str, Any], pointer: str
         )
     if "years" in data:
         years = problems.keep(lambda: years_from(data["years"], f"{pointer}/years"))
-    if source is not None and source.kind == "measured" and subject == "shock_size":
+    if source is not None and source.kind == "measured" and (subject == SHOCK_SIZE or isinstance(record, Shock)):
         problems.add(
             f"{pointer}/source/kind",
             "not_measured_here",
-            "readings are of bolts and widths; a shock's size is read off the shock or a page",
+            "readings are of a frame's bolts and widths; what a shock is, is read off the shock or a page",
             "measured",
             "any other kind of source",
         )
     if "withdrawn" in data:
         on = problems.keep(lambda: date_from(data["withdrawn"].get("on"), f"{pointer}/withdrawn/on"))
         why = problems.keep(lambda: text_from(data["withdrawn"].get("why"), f"{pointer}/withdrawn/why", 500))
+    gave_way_on = gave_way_to = None
+    if "superseded" in data:
+        gave = data["superseded"]
+        gave_way_on = problems.keep(lambda: date_from(gave.get("on"), f"{pointer}/superseded/on"))
+        gave_way_to = problems.keep(lambda: check_id("claim", gave.get("by"), f"{pointer}/superseded/by"))
+    if data.get("reviewed", False) is not False:
+        problems.add(f"{pointer}/reviewed", "only_false", "a reviewed claim does not say so", data["reviewed"], "false")
     problems.raise_any()
     assert claim_id is not None and source is not None
-    state = "withdrawn" if on is not None else "accepted"
-    return Claim(claim_id, frame.id, subject, source, value, years, on, why, state)
+    waits = "reviewed" in data
+    state = "withdrawn" if on else "superseded" if gave_way_on else "submitted" if waits else "accepted"
+    return Claim(
+        claim_id, record.id, subject, source, value, years, on, why, state,
+        superseded_on=gave_way_on, superseded_by=gave_way_to, unreviewed=waits,
+    )  # fmt: skip
 
 
 def claim_json(claim: Claim) -> dict[str, Any]:
-    """Return the JSON form of a claim as it stands in a frame file."""
+    """Return the JSON form of a claim as it stands in a file."""
     found: dict[str, Any] = {"id": claim.id}
     if claim.value is not None:
         found["value"] = value_json(claim.value)
@@ -192,11 +205,15 @@ def claim_json(claim: Claim) -> dict[str, Any]:
     found["source"] = source_json(claim.source)
     if claim.withdrawn_on is not None:
         found["withdrawn"] = {"on": claim.withdrawn_on, "why": claim.withdrawn_why}
+    if claim.superseded_on is not None:
+        found["superseded"] = {"on": claim.superseded_on, "by": claim.superseded_by}
+    if claim.state == "submitted":
+        found["reviewed"] = False
     return found
 
 
-def decision_from(frame: Frame, subject: str, data: Mapping[str, Any], pointer: str = "") -> Decision:
-    """Return the decision in ``data`` on ``subject`` of ``frame``; each ruling has just the fields it needs."""
+def decision_from(record: Record, subject: str, data: Mapping[str, Any], pointer: str = "") -> Decision:
+    """Return the decision in ``data`` on ``subject`` of ``record``; each ruling has just the fields it needs."""
     problems = Problems()
     decision_id = problems.keep(lambda: check_id("decision", data.get("id"), f"{pointer}/id"))
     on = problems.keep(lambda: date_from(data.get("on"), f"{pointer}/on"))
@@ -223,18 +240,23 @@ def decision_from(frame: Frame, subject: str, data: Mapping[str, Any], pointer: 
             )
     value = None
     if "value" in data:
-        value = problems.keep(lambda: value_from(subject, data["value"], f"{pointer}/value"))
+        value = problems.keep(lambda: value_of_subject(record, subject, data["value"], f"{pointer}/value"))
     rests_on, overrules, refuses = (
         _claim_ids(data.get(key, ()), f"{pointer}/{key}", problems) for key in ("rests_on", "overrules", "refuses")
     )
+    reason = data.get("reason")
+    if "reason" in data and (ruling != "refuse_claims" or reason not in REFUSAL_REASONS):
+        detail = "this is no reason of a refusal" if ruling == "refuse_claims" else f"a ruling {ruling} has no reason"
+        problems.add(f"{pointer}/reason", "unknown_reason", detail, reason, ", ".join(REFUSAL_REASONS))
     reverses = None
     if "reverses" in data:
         reverses = problems.keep(lambda: check_id("decision", data["reverses"], f"{pointer}/reverses"))
     problems.raise_any()
     assert decision_id is not None and on is not None and why is not None and by is not None
     return Decision(
-        decision_id, frame.id, subject, on, by, str(ruling), why, value, rests_on, overrules, refuses, reverses
-    )
+        decision_id, record.id, subject, on, by, str(ruling), why, value, rests_on, overrules, refuses, reverses,
+        reason=reason,
+    )  # fmt: skip
 
 
 def _claim_ids(given: Sequence[Any], pointer: str, problems: Problems) -> tuple[str, ...]:
@@ -248,13 +270,15 @@ def _claim_ids(given: Sequence[Any], pointer: str, problems: Problems) -> tuple[
 
 
 def decision_json(decision: Decision) -> dict[str, Any]:
-    """Return the JSON form of a decision as it stands in a frame file."""
+    """Return the JSON form of a decision as it stands in a file."""
     found: dict[str, Any] = {"id": decision.id, "on": decision.on, "by": decision.by, "ruling": decision.ruling}
     if decision.value is not None:
         found["value"] = value_json(decision.value)
     for key in ("rests_on", "overrules", "refuses"):
         if named := getattr(decision, key):
             found[key] = list(named)
+    if decision.reason is not None:
+        found["reason"] = decision.reason
     if decision.reverses is not None:
         found["reverses"] = decision.reverses
     found["why"] = decision.why

@@ -12,9 +12,9 @@ from boltspan.domain.assumptions import EYE_TO_EYE_TOLERANCE_MM, EYELET_BORE_TOL
 from boltspan.domain.cautions import SIZE_CAUTIONS
 from boltspan.domain.lengths import same_size
 from boltspan.domain.preconditions import require_amount, require_given, require_length, require_one_of
+from boltspan.domain.shock_values import SHOCK_MOUNTS
 from boltspan.domain.values import MOUNTS
 
-SHOCK_MOUNTS: Final = ("eyelet", "trunnion", "bearing_eyelet", "open_eyelet")
 _WITH_BORE: Final = ("eyelet", "bearing_eyelet")
 _GO_TOGETHER: Final = (
     ("hardware", "eyelet"),

@@ -1,4 +1,4 @@
-"""What one subject can be: the value of an end (a tagged union by mount) or a frame's shock size.
+"""What one subject can be: the value of a frame's end (a tagged union by mount) or its shock size, or of a shock.
 
 A value may be partial, since a source may state only the width, or only the mount. What is not stated is None here
 and absent in JSON; nothing stands for "unknown".
@@ -12,18 +12,21 @@ from decimal import Decimal
 from typing import Any, Final
 
 from boltspan.domain.errors import FieldProblem, InvalidInput
-from boltspan.domain.lengths import length, plain, same_size
+from boltspan.domain.lengths import plain, same_size
+from boltspan.domain.shock_values import (
+    ShockEnd,
+    ShockSize,
+    ShockSizes,
+    ends_agree,
+    merged_sizes,
+    same_shock_size,
+    shock_size_from,
+    sizes_agree,
+)
+from boltspan.domain.value_sizes import BOLT_RANGE, BORE_RANGE, WIDTH_RANGE, size_within
 
 MOUNTS: Final = ("hardware", "bearing", "trunnion", "open_eyelet", "proprietary")
 SHOCK_SIZE: Final = "shock_size"
-
-# Bounds of what can stand between two tabs. Bolts M6, M8, M10 are usual, 12 and 12.7 occur; a shock's bolt outside
-# 5 to 16 has not been heard of. Widths over 12 up to 80 as for labels. All common practice, no source.
-BOLT_RANGE: Final = (Decimal(5), Decimal(16))
-WIDTH_RANGE: Final = (Decimal(12), Decimal(80))
-BORE_RANGE: Final = (Decimal(6), Decimal(30))
-EYE_TO_EYE_RANGE: Final = (Decimal(100), Decimal(350))
-STROKE_RANGE: Final = (Decimal(20), Decimal(120))
 
 _ALLOWED: Final = {
     "hardware": {"bolt_mm", "width_mm", "bearing_compatible"},
@@ -67,34 +70,16 @@ class EndValue:
         return f"{'bearing ' if self.mount == 'bearing' else ''}{bolt} x {width}"
 
 
-@dataclass(frozen=True, slots=True)
-class ShockSize:
-    """The shock a frame takes: eye-to-eye length and stroke in mm; either may be missing in a claim."""
+Value = EndValue | ShockSize | ShockEnd | ShockSizes
 
-    eye_to_eye_mm: Decimal | None = None
-    stroke_mm: Decimal | None = None
-
-    @property
-    def complete(self) -> bool:
-        """Whether both numbers are stated."""
-        return self.eye_to_eye_mm is not None and self.stroke_mm is not None
-
-    @property
-    def label(self) -> str:
-        """Eye-to-eye by stroke as written on a shock ("210 x 55")."""
-        return " x ".join("?" if n is None else plain(n) for n in (self.eye_to_eye_mm, self.stroke_mm))
-
-
-Value = EndValue | ShockSize
-
-_INCH_BOLTS: Final = {Decimal("6.35"): "1/4 in", Decimal("7.9375"): "5/16 in", Decimal("9.525"): "3/8 in"}
+INCH_BOLTS: Final = {Decimal("6.35"): "1/4 in", Decimal("7.9375"): "5/16 in", Decimal("9.525"): "3/8 in"}
 # 7/8 in is 22.225 and is called 22.2 by the trade (common practice, no source).
 _TRADE_WIDTHS: Final = {Decimal("22.225"): Decimal("22.2")}
 
 
 def bolt_label(bolt_mm: Decimal) -> str:
     """Return the bolt as written: M and the number when whole, the inch fraction for an inch bolt, else digits."""
-    return _INCH_BOLTS.get(bolt_mm) or (f"M{plain(bolt_mm)}" if bolt_mm == int(bolt_mm) else f"{plain(bolt_mm)} mm")
+    return INCH_BOLTS.get(bolt_mm) or (f"M{plain(bolt_mm)}" if bolt_mm == int(bolt_mm) else f"{plain(bolt_mm)} mm")
 
 
 def trade_width(width_mm: Decimal) -> Decimal:
@@ -109,7 +94,7 @@ def value_from(subject: str, data: Mapping[str, Any], pointer: str = "") -> Valu
     size, or nothing stated at all.
     """
     if subject == SHOCK_SIZE:
-        return _shock_size_from(data, pointer)
+        return shock_size_from(data, pointer)
     problems: list[FieldProblem] = []
     mount = data.get("mount")
     if mount is not None and mount not in MOUNTS:
@@ -131,9 +116,9 @@ def value_from(subject: str, data: Mapping[str, Any], pointer: str = "") -> Valu
                 )
             )
     sizes = {
-        "bolt_mm": _size(data, "bolt_mm", BOLT_RANGE, pointer, problems),
-        "width_mm": _size(data, "width_mm", WIDTH_RANGE, pointer, problems),
-        "eyelet_bore_mm": _size(data, "eyelet_bore_mm", BORE_RANGE, pointer, problems),
+        "bolt_mm": size_within(data, "bolt_mm", BOLT_RANGE, pointer, problems),
+        "width_mm": size_within(data, "width_mm", WIDTH_RANGE, pointer, problems),
+        "eyelet_bore_mm": size_within(data, "eyelet_bore_mm", BORE_RANGE, pointer, problems),
     }
     compatible = data.get("bearing_compatible", False)
     if "bearing_compatible" in data and compatible is not True:
@@ -157,71 +142,13 @@ def value_from(subject: str, data: Mapping[str, Any], pointer: str = "") -> Valu
     return EndValue(mount=mount, bearing_compatible=bool(compatible), **sizes)
 
 
-def _shock_size_from(data: Mapping[str, Any], pointer: str) -> ShockSize:
-    problems: list[FieldProblem] = [
-        FieldProblem(
-            f"{pointer}/{key}",
-            "field_not_taken",
-            f"unknown field {key!r} in a shock size",
-            str(data[key])[:80],
-            "eye_to_eye_mm, stroke_mm",
-        )
-        for key in data
-        if key not in ("eye_to_eye_mm", "stroke_mm")
-    ]
-    long = _size(data, "eye_to_eye_mm", EYE_TO_EYE_RANGE, pointer, problems)
-    stroke = _size(data, "stroke_mm", STROKE_RANGE, pointer, problems)
-    if long is not None and stroke is not None and stroke >= long:
-        problems.append(
-            FieldProblem(
-                f"{pointer}/stroke_mm",
-                "stroke_longer_than_shock",
-                "the stroke is as long as the shock or longer",
-                plain(stroke),
-                f"under {plain(long)}",
-            )
-        )
-    if not data:
-        problems.append(
-            FieldProblem(
-                pointer, "nothing_stated", "a shock size states at least one number", "{}", "eye_to_eye_mm, stroke_mm"
-            )
-        )
-    if problems:
-        raise InvalidInput(problems)
-    return ShockSize(long, stroke)
-
-
-def _size(
-    data: Mapping[str, Any], key: str, bounds: tuple[Decimal, Decimal], pointer: str, problems: list[FieldProblem]
-) -> Decimal | None:
-    if key not in data:
-        return None
-    try:
-        size = length(data[key], f"{pointer}/{key}")
-    except InvalidInput as e:
-        problems.extend(e.problems)
-        return None
-    lo, hi = bounds
-    if not lo < size <= hi:
-        problems.append(
-            FieldProblem(
-                f"{pointer}/{key}",
-                "impossible_size",
-                "no shock mount has this size",
-                plain(size),
-                f"over {plain(lo)}, at most {plain(hi)} mm",
-            )
-        )
-        return None
-    return size
-
-
 def value_json(value: Value, *, labelled: bool = False) -> dict[str, Any]:
     """Return the JSON form: stated fields only, in their fixed order, with ``label`` last when asked for."""
     found: dict[str, Any] = {}
     for field in fields(value):
         item = getattr(value, field.name)
+        if isinstance(item, tuple):
+            item = [value_json(size) for size in item]
         if item is not None and item is not False:
             found[field.name] = item
     if labelled:
@@ -236,7 +163,11 @@ def agree(a: Value, b: Value) -> bool:
     with hardware and bearing only.
     """
     if isinstance(a, ShockSize) and isinstance(b, ShockSize):
-        return _near(a.eye_to_eye_mm, b.eye_to_eye_mm) and _near(a.stroke_mm, b.stroke_mm)
+        return same_shock_size(a, b)
+    if isinstance(a, ShockEnd) and isinstance(b, ShockEnd):
+        return ends_agree(a, b)
+    if isinstance(a, ShockSizes) and isinstance(b, ShockSizes):
+        return sizes_agree(a, b)
     if isinstance(a, EndValue) and isinstance(b, EndValue):
         if a.mount is None or b.mount is None:
             mounts_go = {a.mount, b.mount} <= {None, "hardware", "bearing"}
@@ -253,12 +184,16 @@ def agree(a: Value, b: Value) -> bool:
 
 def merged(a: Value, b: Value) -> Value:
     """Return one value with all that either states; ``a`` wins where both do. Both must agree."""
+    if isinstance(a, ShockSizes) and isinstance(b, ShockSizes):
+        return merged_sizes(a, b)
     found = {f.name: getattr(a, f.name) or getattr(b, f.name) for f in fields(a)}
     return type(a)(**found)
 
 
 def stated(value: Value) -> int:
-    """Return how many things the value states."""
+    """Return how many things the value states; each size of a list is one."""
+    if isinstance(value, ShockSizes):
+        return len(value.sizes) + value.only
     return len(value_json(value))
 
 

@@ -4,12 +4,20 @@ from __future__ import annotations
 
 from typing import Final
 
+from boltspan.domain.acceptance import HELD
 from boltspan.domain.bench_cautions import BENCH_CAUTIONS
 from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.charts.outcomes import OUTCOMES as CHART_OUTCOMES
 from boltspan.domain.charts.outcomes import REASONS as CHART_REASONS
+from boltspan.domain.claim_hints import HINTS
+from boltspan.domain.claim_states import SHOWN_STATES
+from boltspan.domain.fitsheet.kits import BUSHINGS, O_RINGS, SIDES, SLEEVES
+from boltspan.domain.fitsheet.texts import QUESTIONS
+from boltspan.domain.fitsheet.told import KINDS as FIT_SHEET_KINDS
 from boltspan.domain.mistakes import ADVICE as MISTAKES
+from boltspan.domain.ruling_reasons import FLAG_REASONS, REFUSAL_REASONS
 from boltspan.domain.swaps import REASONS as SWAP_REASONS
+from boltspan.domain.terms import TERMS
 
 STANDINGS: Final = {
     "settled": "A maintainer or the published rule has decided.",
@@ -46,6 +54,7 @@ SOURCES: Final = {
 }
 RECORDS: Final = {
     "frame": "A frame that answers for itself.",
+    "shock": "A shock that answers for itself.",
     "merged": "The record was a double of another one, which answers now.",
     "divided": "The record was divided by a running change; the parts answer now.",
     "withdrawn": "The record was wrong as a whole and answers for nothing.",
@@ -57,11 +66,15 @@ RULINGS: Final = {
     "withhold": "The end is on hold; nothing is answered.",
     "reverse": "An earlier decision is undone.",
 }
-CLAIM_STATES: Final = {
-    "submitted": "Waits for a review.",
-    "accepted": "Belongs to the dataset.",
-    "refused": "Ruled out by a decision.",
-    "withdrawn": "Taken back by its contributor.",
+SHOCK_MOUNTS: Final = {
+    "eyelet": "An eyelet that takes a bushing, sleeve and spacers.",
+    "trunnion": "Bolted straight into the frame; no eyelet at this end.",
+    "bearing_eyelet": "An eyelet with bearings in it.",
+    "open_eyelet": "An eyelet that takes the frame's own bolt.",
+}
+BEARINGS: Final = {
+    "swappable": "The bearings can be taken out and other hardware fitted.",
+    "fixed": "The bearings cannot be taken out; no other hardware can be fitted.",
 }
 QUALIFIERS: Final = {
     "serial": "A range of serial numbers.",
@@ -71,20 +84,41 @@ QUALIFIERS: Final = {
     "material": "A frame material.",
 }
 
+ROLES: Final = {
+    "contributor": "Sends claims, proposals of frames and photos.",
+    "retailer": "Asks for answers in the shop's own articles.",
+    "maintainer": "Reviews claims, decides, edits records and makes releases.",
+    "operator": "Runs the service: accounts and imports, and all that a maintainer may.",
+}
+
 VOCABULARY: Final = {
     "cautions": CAUTIONS,
     "standings": STANDINGS,
     "advice": ADVICE,
     "supply": SUPPLY,
     "mounts": MOUNTS,
+    "shock_mounts": SHOCK_MOUNTS,
+    "bearings": BEARINGS,
     "sources": SOURCES,
     "records": RECORDS,
     "rulings": RULINGS,
-    "claim_states": CLAIM_STATES,
+    "claim_states": SHOWN_STATES,
+    "refusal_reasons": REFUSAL_REASONS,
+    "flag_reasons": FLAG_REASONS,
+    "claim_hints": HINTS,
+    "rule_held": HELD,
     "qualifiers": QUALIFIERS,
     "mistakes": MISTAKES,
     "bench_cautions": BENCH_CAUTIONS,
     "swap_reasons": SWAP_REASONS,
+    "roles": ROLES,
+    "terms": TERMS,
+    **FIT_SHEET_KINDS,
+    "fit_questions": QUESTIONS,
+    "kit_bushings": BUSHINGS,
+    "kit_sleeves": SLEEVES,
+    "kit_o_rings": O_RINGS,
+    "kit_sides": SIDES,
     "chart_outcomes": CHART_OUTCOMES,
     "chart_reasons": CHART_REASONS,
 }

@@ -40,6 +40,7 @@ class ClaimTable:
 
     `feature` and `condition` are 0 when not stated. `exponents` are the lambdas of the model. `persons` numbers the
     pairs of end and contributor. `by_sequence` puts claims into the order in which sums over them are taken.
+    `unnamed` marks readings that state no mount; they stand under hardware.
     """
 
     ends: Integers
@@ -57,6 +58,7 @@ class ClaimTable:
     by_sequence: Integers
     witnesses: Integers
     inch: Booleans
+    unnamed: Booleans
 
     @property
     def hardware(self) -> Booleans:
@@ -96,6 +98,7 @@ def tabulate(claims: Sequence[Claim], end_count: int) -> ClaimTable:
         by_sequence=_integers(sorted(range(len(claims)), key=lambda place: claims[place][1:3])),
         witnesses=_witnesses(ends, groups, persons, end_count),
         inch=np.array([INCH_BOLT in claim.marks for claim in claims], dtype=np.bool_),
+        unnamed=np.array([not claim.mount_stated for claim in claims], dtype=np.bool_),
     )
 
 

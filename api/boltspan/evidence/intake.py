@@ -2,7 +2,7 @@
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any, Final, NamedTuple
 
@@ -39,7 +39,10 @@ class End(NamedTuple):
 
 
 class Claim(NamedTuple):
-    """One claim, ready for the model: readings averaged, sizes in the right order, nan where a size is not given."""
+    """One claim, ready for the model: readings averaged, sizes in the right order, nan where a size is not given.
+
+    A reading whose contributor named no mount is taken for one of hardware; `mount_stated` tells it apart.
+    """
 
     end: int
     sequence: int
@@ -54,6 +57,19 @@ class Claim(NamedTuple):
     feature: str | None
     width_feature: str | None
     marks: tuple[str, ...]
+    mount_stated: bool = True
+
+
+class Answer(NamedTuple):
+    """What an end truly is: the number of its mount, sizes nan for a mount without hardware.
+
+    `later` is the second true value of an end whose part changed while the frame was made.
+    """
+
+    mount: int
+    bolt_mm: float
+    width_mm: float
+    later: "Answer | None" = None
 
 
 def _text(row: Row, key: str, name: str) -> str:
@@ -199,6 +215,11 @@ def _claim(row: Row, claim_id: str, end_numbers: Mapping[str, int], parameters: 
         raise EvidenceInputError(f"{name}: sequence is {_shown(row, 'sequence')}; accepted: a whole number")
     source = _one_of(row, "source", name, SOURCES)
     mount = _one_of(row, "mount", name, MOUNTS)
+    mount_stated = row.get("mount_stated", True)
+    if type(mount_stated) is not bool or not (mount_stated or (source in TOOLS and mount == HARDWARE)):
+        raise EvidenceInputError(
+            f"{name}: mount_stated is {_shown(row, 'mount_stated')}; accepted: true, or false for a reading of hardware"
+        )
     bolt_mm, width_mm, readings = _sizes(row, name, measured=source in TOOLS)
     marks: tuple[str, ...] = ()
     if mount != HARDWARE:
@@ -221,6 +242,7 @@ def _claim(row: Row, claim_id: str, end_numbers: Mapping[str, int], parameters: 
         _one_of(row, "feature", name, BOLT_FEATURES) if "feature" in row else None,
         _one_of(row, "width_feature", name, WIDTH_FEATURES) if "width_feature" in row else None,
         marks,
+        mount_stated,
     )
 
 
@@ -252,3 +274,38 @@ def _in_order(bolt_mm: float, width_mm: float, parameters: Parameters) -> tuple[
 def _is_inch(bolt_mm: float, parameters: Parameters) -> bool:
     bolt = parameters.bolt
     return any(abs(bolt_mm - inch_mm) <= bolt.inch_tolerance_mm for inch_mm in bolt.inch_mm)
+
+
+def read_answers(rows: Any, ends: Sequence[End]) -> dict[int, Answer]:
+    """The answers by the number of their end among `ends`, ascending; {} for none.
+
+    EvidenceInputError: a missing field, an unknown mount or end, hardware without both sizes, an end answered twice.
+    """
+    numbers = {end.end_id: number for number, end in enumerate(ends)}
+    found: dict[int, Answer] = {}
+    for place, row in _rows(rows, "answers"):
+        end_id = _text(row, "end_id", f"answers row {place}")
+        name = f"answer for end {end_id!r}"
+        end = numbers.get(end_id)
+        if end is None:
+            raise EvidenceInputError(f"{name}: end_id is {end_id!r}; accepted: an end_id of `ends`")
+        if end in found:
+            raise EvidenceInputError(f"{name}: is given twice")
+        found[end] = _answer(row, name)
+    return dict(sorted(found.items()))
+
+
+def _answer(row: Row, name: str) -> Answer:
+    mount = _one_of(row, "mount", name, MOUNTS)
+    bolt_mm = width_mm = math.nan
+    if mount == HARDWARE:
+        for key in ("bolt_mm", "width_mm"):
+            if key not in row:
+                raise EvidenceInputError(f"{name}: {key} is missing; hardware needs both sizes")
+        bolt_mm, width_mm = _length(row, "bolt_mm", name), _length(row, "width_mm", name)
+    later = None
+    if "later" in row:
+        if not isinstance(row["later"], Mapping):
+            raise EvidenceInputError(f"{name}: later is {_shown(row, 'later')}; accepted: an object")
+        later = _answer(row["later"], f"{name}, later")
+    return Answer(MOUNTS.index(mount), bolt_mm, width_mm, later)

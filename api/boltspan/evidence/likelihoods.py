@@ -14,9 +14,11 @@ from boltspan.evidence.claims import FIRST_TOOL_CODE, FITTED_CODE, HARDWARE_CODE
 from boltspan.evidence.model import Measurable, Model
 from boltspan.evidence.normal import REACH, Floats, cumulative
 from boltspan.evidence.states import NO_WIDTH_MM
+from boltspan.evidence.vocabulary import BARE_MOUNTS
 
 # Sizes are compared to a nanometre, so that 6.06 is .06 from 6 and not a little less.
 NANOMETRES: Final = 6
+BEARING: Final = BARE_MOUNTS.index("bearing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +30,7 @@ class Reports:
 
     sources: Integers
     mounts: Integers
+    unnamed: Booleans
     bolt_mm: Floats
     inch: Booleans
     width_mm: Floats
@@ -42,6 +45,7 @@ class Reports:
         return cls(
             sources=table.sources[places],
             mounts=table.mounts[places],
+            unnamed=table.unnamed[places],
             bolt_mm=table.bolt_mm[places],
             inch=table.inch[places],
             width_mm=table.width_mm[places] - offsets_mm,
@@ -106,7 +110,8 @@ def _sizeless_factors(reports: Reports, bolts: Floats, widths: Floats, model: Mo
     """K, S under the mounts without hardware, and S under the unlisted state.
 
     A hardware claim under such a state has its sizes averaged over the prior of catalogue bolts and widths. Under the
-    unlisted state a given width has the density of its grid over the range of widths.
+    unlisted state a given width has the density of its grid over the range of widths. A reading that states no mount
+    may be of an end with bearings, which has sizes too; somebody who has a bearing in hand most often says so.
     """
     misnamed, mounts = model.parameters.mount.misnamed, len(model.layout.bare)
     elsewhere = misnamed / mounts
@@ -116,6 +121,7 @@ def _sizeless_factors(reports: Reports, bolts: Floats, widths: Floats, model: Mo
     any_width = np.where(without_width, 1.0, widths[:, : model.layout.catalogue_widths] @ model.width_shares)
     named = np.where(hardware, 1.0 - misnamed, elsewhere)
     bare = np.where(hardware, elsewhere * any_bolt * any_width, elsewhere)[:, None].repeat(mounts, axis=1)
+    bare[reports.unnamed, BEARING] *= model.parameters.mount.bearing_unnamed / elsewhere
     others = np.flatnonzero(~hardware)
     bare[others, reports.mounts[others] - 1] = 1.0 - misnamed
     density = np.where(without_width, 1.0, model.grid_mm[reports.sources] / model.width_span_mm)

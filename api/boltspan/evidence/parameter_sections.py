@@ -79,9 +79,13 @@ class Instrument:
 
 @dataclass(frozen=True, slots=True)
 class Mount:
-    """How often a mount is misnamed."""
+    """How often a mount is misnamed, and how often readings of an end with bearings do not say that it is one.
+
+    `bearing_unnamed` is a share of what readings of hardware say nothing of their mount.
+    """
 
     misnamed: float = _share()
+    bearing_unnamed: float = _share()
 
 
 @dataclass(frozen=True, slots=True)

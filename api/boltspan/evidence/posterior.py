@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from boltspan.evidence.batch import Batch, Block
+from boltspan.evidence.claims import Booleans
 from boltspan.evidence.normal import Floats
 from boltspan.evidence.states import prior_of_states
 
@@ -76,7 +77,7 @@ def likelihood_ratios(batch: Batch, block: Block, unsound: Floats) -> Floats:
     return ratios
 
 
-def sum_by_end(rows: Floats, batch: Batch, block: Block) -> Floats:
+def sum_by_end(rows: Floats | Booleans, batch: Batch, block: Block) -> Floats:
     """The sum over the claims of each end of the block, in the order of the claims; 0 for an end without claims."""
     first = batch.first_claim[block.ends.start : block.ends.stop + 1] - block.claims.start
     with_claims = np.flatnonzero(np.diff(first))

@@ -70,10 +70,8 @@ def estimate_rates(table: ClaimTable, sound: Floats, offsets_mm: Floats, model: 
     order = table.by_sequence
     weight, part = table.exponents[order], (table.exponents * sound)[order]
     sources, contributors, persons = table.sources[order], table.contributors[order], table.persons[order]
-    pseudo = model.parameters.reliability.source_pseudo
     kinds = len(model.unsound)
-    unsound = _sums(sources, weight - part, kinds)
-    by_source = (pseudo * model.unsound + unsound) / (pseudo + _sums(sources, weight, kinds))
+    by_source = source_rates(_sums(sources, weight, kinds), _sums(sources, weight - part, kinds), model)
     people, pairs = len(table.contributor_ids), int(table.persons.max(initial=-1)) + 1
     weights, sounds = _sums(contributors, weight, people), _sums(contributors, part, people)
     own_weights, own_sounds = _sums(persons, weight, pairs), _sums(persons, part, pairs)
@@ -84,6 +82,13 @@ def estimate_rates(table: ClaimTable, sound: Floats, offsets_mm: Floats, model: 
         model,
     )
     return Rates(rates, by_source, offsets_mm, weights, sounds, own_weights, own_sounds)
+
+
+def source_rates(weights: Floats, unsound: Floats, model: Model) -> Floats:
+    """The unsound rate of each source from what its claims weighed and how much of that was unsound, by code."""
+    pseudo = model.parameters.reliability.source_pseudo
+    rates: Floats = (pseudo * model.unsound + unsound) / (pseudo + weights)
+    return rates
 
 
 def _sums(codes: Integers, values: Floats, size: int) -> Floats:
@@ -105,8 +110,15 @@ def claim_rates(source_rates: Floats, weights: Floats, sounds: Floats, model: Mo
 def zero_offsets(table: ClaimTable, widths_mm: Floats, sure: Floats, model: Model) -> Floats:
     """The zero error of each contributor's caliper, mm; 0 with fewer than `offset.least_claims` claims to learn from.
 
-    `widths_mm` and `sure` (E) are the likeliest width of each end and its probability. A claim counts when the width of
-    its end is sure and it reads within `offset.window_mm` of it. The mean residual is drawn toward 0 by a normal prior.
+    `widths_mm` and `sure` (E) are the likeliest width of each end and its probability.
+    """
+    return offsets_from(*residuals(table, widths_mm, sure, model), model)
+
+
+def residuals(table: ClaimTable, widths_mm: Floats, sure: Floats, model: Model) -> tuple[Floats, Floats]:
+    """How far each contributor's caliper read off the likeliest widths, summed, mm, and over how many claims.
+
+    A claim counts when the width of its end is sure and it reads within `offset.window_mm` of it.
     """
     offset = model.parameters.offset
     residual = table.width_mm - widths_mm[table.ends]
@@ -115,7 +127,12 @@ def zero_offsets(table: ClaimTable, widths_mm: Floats, sure: Floats, model: Mode
     places = table.by_sequence[counted[table.by_sequence]]
     people = len(table.contributor_ids)
     total = _sums(table.contributors[places], residual[places], people)
-    claims = np.bincount(table.contributors[places], minlength=people)
+    return total, _sums(table.contributors[places], np.ones(len(places)), people)
+
+
+def offsets_from(total_mm: Floats, claims: Floats, model: Model) -> Floats:
+    """Zero errors from summed residuals: the mean residual, drawn toward 0 by a normal prior."""
+    offset = model.parameters.offset
     variance = offset.reading_sd_mm**2 + offset.part_sd_mm**2
-    mean = (total / variance) / (claims / variance + 1.0 / offset.prior_sd_mm**2)
+    mean = (total_mm / variance) / (claims / variance + 1.0 / offset.prior_sd_mm**2)
     return np.where(claims >= offset.least_claims, mean, 0.0)

@@ -9,7 +9,7 @@ from boltspan.evidence.intake import End, EvidenceInputError, read_catalogue, re
 from boltspan.evidence.model import Model
 from boltspan.evidence.parameters import Parameters, load_parameters
 from boltspan.evidence.reliability import Rates, learn_rates
-from boltspan.evidence.results import Result, results_of
+from boltspan.evidence.results import Result, Shortlist, results_of
 from boltspan.evidence.snapshot import Snapshot
 
 
@@ -79,22 +79,32 @@ def prepare_model(catalogue: Any, parameters: Parameters | None = None) -> Model
     return Model.prepare(read_catalogue(catalogue), parameters or load_parameters())
 
 
-def resolve_frame(ends: Any, claims: Any, model: Model, snapshot: Snapshot) -> dict[str, Any]:
+def resolve_frame(
+    ends: Any,
+    claims: Any,
+    model: Model,
+    snapshot: Snapshot,
+    *,
+    supported: bool = False,
+    shortlist: Shortlist | None = None,
+) -> dict[str, Any]:
     """The answer for one frame with the rates of an earlier run: `{"model_version", "snapshot", "results"}`.
 
     `ends` and `claims` are rows as in the input of `resolve`, all claims of the frame among them. One round, and
     nothing is estimated again; with the catalogue and the claims of that run the results are those of that run. More
-    frames than one may be given, each is resolved by itself.
+    frames than one may be given, each is resolved by itself. With `supported` each candidate names the `claims` that
+    go with it; a `shortlist` leaves out candidates of no interest.
     EvidenceInputError: a row that cannot be used, or a snapshot of another version of the model.
     """
     rows = read_ends(ends)
     ordered = _by_frame(rows)
     read = read_claims(claims, ordered, model.parameters)
     batch = Batch.of(ordered, read, model, offsets_mm=snapshot.offsets_mm)
+    found = results_of(batch, snapshot.unsound_of(batch), supported=supported, shortlist=shortlist)
     return {
         "model_version": model.parameters.model_version,
         "snapshot": snapshot.name,
-        "results": _in_order_of(rows, results_of(batch, snapshot.unsound_of(batch))),
+        "results": _in_order_of(rows, found),
     }
 
 

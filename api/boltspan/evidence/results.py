@@ -1,34 +1,67 @@
 """Resolved ends as the JSON that `boltspan resolve` writes."""
 
-from collections.abc import Iterator
-from typing import Any
+from collections.abc import Iterator, Sequence
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from boltspan.evidence.batch import Batch, Block
+from boltspan.evidence.claims import Booleans
 from boltspan.evidence.decide import Decided, decide
 from boltspan.evidence.explain import Explained, explain
+from boltspan.evidence.intake import Claim
 from boltspan.evidence.normal import Floats
 from boltspan.evidence.pairs import couple_ends
-from boltspan.evidence.posterior import weigh
+from boltspan.evidence.posterior import sum_by_end, weigh
 from boltspan.evidence.states import NO_WIDTH_MM
+from boltspan.evidence.support import supporters
 from boltspan.evidence.vocabulary import BARE_MOUNTS, HARDWARE
 
 Result = dict[str, Any]
 
 
-def results_of(batch: Batch, unsound: Floats) -> Iterator[Result]:
+class Shortlist(NamedTuple):
+    """Which candidates are listed at all: far fewer than the model can tell apart, for who keeps many ends' results.
+
+    Those from `named_p` on that a claim goes with, those from `unnamed_p` on that none goes with; of the ends `in_full`
+    every candidate that is listed otherwise.
+    """
+
+    named_p: float
+    unnamed_p: float
+    in_full: frozenset[str] = frozenset()
+
+
+def results_of(
+    batch: Batch, unsound: Floats, *, supported: bool = False, shortlist: Shortlist | None = None
+) -> Iterator[Result]:
     """One result for each end of the batch, in its order, from the final unsound rates of all claims (C).
 
     Candidates descend (ties: mount, bolt, width) to `decision.listed`. The explanation sets the first against the
     second; when one of them is too unlikely to be listed, both are given as `compared`. `marks` names claims to be
-    looked at by a person. Both are left out when there is nothing to say.
+    looked at by a person. Both are left out when there is nothing to say. With `supported` each candidate also has
+    `claims`, the ids of those that go with it; a `shortlist` leaves out candidates of no interest.
     """
     values = _listed_values(batch)
     for block in batch.blocks:
         weighed = weigh(batch, block, unsound)
         decided = decide(weighed, couple_ends(weighed))
-        yield from _block_results(batch, block, decided, explain(weighed, decided), values)
+        support = supporters(weighed) if supported or shortlist is not None else None
+        listed = _listed(batch, block, decided, support, shortlist)
+        yield from _block_results(batch, block, decided, explain(weighed, decided), values, listed, support)
+
+
+def _listed(
+    batch: Batch, block: Block, decided: Decided, support: Booleans | None, shortlist: Shortlist | None
+) -> Booleans:
+    """Which of the states, in the order of `decided`, are listed as candidates (e x states)."""
+    p = np.take_along_axis(decided.probabilities, decided.order, axis=1)
+    listed: Booleans = (p >= batch.model.parameters.decision.listed) & (decided.order != batch.model.layout.unlisted)
+    if shortlist is not None and support is not None:
+        named = np.take_along_axis(sum_by_end(support, batch, block) > 0, decided.order, axis=1)
+        whole = np.array([end.end_id in shortlist.in_full for end in batch.ends[block.ends]], dtype=np.bool_)
+        listed &= whole[:, None] | (p >= np.where(named, shortlist.named_p, shortlist.unnamed_p))
+    return listed
 
 
 def _listed_values(batch: Batch) -> list[Result]:
@@ -64,10 +97,15 @@ def _values_of_frame(batch: Batch, frame: int, values: list[Result]) -> list[Res
 
 
 def _block_results(
-    batch: Batch, block: Block, decided: Decided, explained: Explained, values: list[Result]
+    batch: Batch,
+    block: Block,
+    decided: Decided,
+    explained: Explained,
+    values: list[Result],
+    listed: Booleans,
+    support: Booleans | None,
 ) -> Iterator[Result]:
     sorted_p = np.take_along_axis(decided.probabilities, decided.order, axis=1)
-    listed = (sorted_p >= batch.model.parameters.decision.listed) & (decided.order != batch.model.layout.unlisted)
     last = np.cumsum(np.count_nonzero(listed, axis=1)).tolist()
     columns, p = decided.order[listed].tolist(), sorted_p[listed].tolist()
     weights = explained.weights.tolist()
@@ -82,9 +120,11 @@ def _block_results(
             {**values_here[column], "p": chance}
             for column, chance in zip(columns[first:stop], p[first:stop], strict=True)
         ]
-        first = stop
         own = slice(first_claim[number], first_claim[number + 1])
         claims = batch.claims[block.claims][own]
+        if support is not None:
+            _name_supporters(candidates, claims, support[own, columns[first:stop]])
+        first = stop
         result: Result = {
             "end_id": end.end_id,
             "outcome": decided.outcomes[number],
@@ -107,3 +147,11 @@ def _block_results(
         if marks := [{"claim_id": claim.claim_id, "code": code} for claim in claims for code in claim.marks]:
             result["marks"] = marks
         yield result
+
+
+def _name_supporters(candidates: Sequence[Result], claims: Sequence[Claim], support: Booleans) -> None:
+    """Writes into each candidate the ids of the claims that go with it; `support` is claims x candidates."""
+    for candidate in candidates:
+        candidate["claims"] = []
+    for place, claim in zip(*(found.tolist() for found in support.T.nonzero()), strict=True):
+        candidates[place]["claims"].append(claims[claim].claim_id)

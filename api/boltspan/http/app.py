@@ -14,43 +14,48 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 from boltspan.domain.errors import BoltspanError
 from boltspan.http import (
+    accounts,
     bench,
     changes,
     charts,
     claims,
     decisions,
+    desk,
     edits,
+    explanations,
+    fit_sheets,
     frames,
+    hardware,
     health,
     lookups,
     makes,
+    photos,
     releases,
     reviews,
+    shocks,
     vocabulary,
 )
 from boltspan.http.auth import undeclared
-from boltspan.http.call import count_request
 from boltspan.http.conditional import none_match
 from boltspan.http.errors import KINDS, problem_response
 from boltspan.http.headers import CORS, LOOKUP_CACHE, PREFLIGHT, PRIVATE_CACHE, SECURE, SECURE_PAGE, VARY
 from boltspan.http.openapi import document, make_api
+from boltspan.http.page_parts import PageParts
 from boltspan.http.parts import Parts, make_parts
 from boltspan.http.published import Ready
 from boltspan.http.settings import HttpSettings
 from boltspan.http.strictjson import check_address, drain
-from boltspan.services.name_cache import NameCache
 from boltspan.services.permissions import PUBLIC
 from boltspan.services.protocols import Clock, Storage
 
 RESOURCES: Final = (
-    makes, frames, lookups, claims, charts, reviews, decisions, edits, changes, releases, vocabulary, bench, health,
+    makes, frames, lookups, shocks, hardware, fit_sheets, claims, photos, charts, reviews, decisions, desk, edits,
+    changes, releases, accounts, vocabulary, bench, explanations, health,
 )  # fmt: skip
 JSON_ACCEPTED: Final = frozenset({"*/*", "application/json"})
 
-Pages = Callable[
-    [Storage, NameCache, Callable[[], Mapping[str, Any]], Sequence[Mapping[str, Any]], Callable[[], None]], Blueprint
-]
-"""Makes the pages for people: from storage, names, the OpenAPI document, the kinds of problems, and what counts."""
+Pages = Callable[[PageParts], Blueprint]
+"""Makes the pages for people."""
 StartResponse = Callable[..., Any]
 
 
@@ -137,7 +142,7 @@ def create_app(storage: Storage, clock: Clock, settings: HttpSettings, pages: Pa
         api.register_blueprint(module.resource)
     if pages is not None:
         kinds = [{"code": k.code, "status": k.status, "title": k.title, "text": k.text} for k in KINDS]
-        app.register_blueprint(pages(storage, app.parts.names, lambda: app.document, kinds, _count_page))
+        app.register_blueprint(pages(PageParts(app.parts, lambda: app.document, kinds)))
     app.document = document(api)
     _check_permissions(app)
     _prepare_headers(app)
@@ -170,12 +175,6 @@ def _prepare_headers(app: Boltspan) -> None:
 
 def _here() -> Boltspan:
     return cast("Boltspan", current_app)
-
-
-def _count_page() -> None:
-    parts = _here().parts
-    g.policy = parts.policies.lookup
-    g.left = count_request(parts, g.policy, request.remote_addr)
 
 
 def _before() -> None:

@@ -3,42 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from decimal import Decimal
-from typing import Any, Final
+from typing import Any
 
 from flask import Response
 
-from boltspan.domain.answers import as_mapping
-from boltspan.domain.bores import fit_bore
+from boltspan.domain.answers import as_mapping, exact
+from boltspan.domain.computations import COMPUTATIONS
 from boltspan.domain.labels import label_answer
-from boltspan.domain.offsets import offset_sleeves
-from boltspan.domain.presstools import choose_press_tools
-from boltspan.domain.readings import interpret_readings
-from boltspan.domain.sizes import choose_size
-from boltspan.domain.stack import stack_up
-from boltspan.domain.swaps import swap_shock
 from boltspan.http.call import Call
 from boltspan.http.operations import Answer, Resource
 from boltspan.http.schemas import bench, bench_answers, bench_examples
 
 resource = Resource("bench", __name__, description="Arithmetic of the bench. No token, no state.")
-SIGNIFICANT: Final = 12
-"""Digits that are sent of a probability, far more than its model is worth."""
 
 
-def exact(value: Any) -> Any:
-    """Return an answer with every binary float as a decimal of twelve places at most, as JSON is written from."""
-    if isinstance(value, float):
-        return round(Decimal(value), SIGNIFICANT)
-    if isinstance(value, Mapping):
-        return {k: exact(v) for k, v in value.items()}
-    return [exact(v) for v in value] if isinstance(value, list) else value
-
-
-def _declare(
-    name: str, question: Any, answer: Any, work: Callable[[Any], object], text: str
-) -> Callable[[Call, Any], Response]:
+def _declare(name: str, question: Any, answer: Any, text: str) -> Callable[[Call, Any], Response]:
     """Make the operation at /v1/bench/``name``."""
+
+    work = COMPUTATIONS[name].work
 
     def view(call: Call, asked: Any) -> Response:
         return call.worked_out(exact(as_mapping(work(asked))))
@@ -76,33 +58,33 @@ def read_labels(call: Call, asked: Mapping[str, Any]) -> Response:
 
 
 _declare(
-    "readings", bench.ReadingQuestion, bench_answers.ReadingAnswer, interpret_readings,
+    "readings", bench.ReadingQuestion, bench_answers.ReadingAnswer,
     "Say which size caliper readings speak for.\n\nEach candidate with its probability, the choice when one is sure "
     "enough, and the usual mistake that the reading looks like.",
 )  # fmt: skip
 _declare(
-    "stacks", bench.StackQuestion, bench_answers.StackAnswer, stack_up,
+    "stacks", bench.StackQuestion, bench_answers.StackAnswer,
     "Add up eyelet and spacers, or a pin, between the tabs.\n\nThe worst case decides whether it fits; the root of the "
     "sum of squares informs only.",
 )  # fmt: skip
 _declare(
-    "size-choices", bench.SizeChoiceQuestion, bench_answers.SizeChoiceAnswer, choose_size,
+    "size-choices", bench.SizeChoiceQuestion, bench_answers.SizeChoiceAnswer,
     "Choose a stocked width.\n\nThe same size, or the next slightly smaller one; never a larger one.",
 )  # fmt: skip
 _declare(
-    "bore-fits", bench.BoreFitQuestion, bench_answers.BoreFitAnswer, fit_bore,
+    "bore-fits", bench.BoreFitQuestion, bench_answers.BoreFitAnswer,
     "Say whether a bolt goes into a bore, by ISO 286 and ISO 965-1.",
 )  # fmt: skip
 _declare(
-    "press-tools", bench.PressToolQuestion, bench_answers.PressToolAnswer, choose_press_tools,
+    "press-tools", bench.PressToolQuestion, bench_answers.PressToolAnswer,
     "Choose push and catch tools for a bushing.\n\nAmong the workshop's own, as measured; what is missing is named "
     "with its dimensions.",
 )  # fmt: skip
 _declare(
-    "shock-swaps", bench.ShockSwapQuestion, bench_answers.ShockSwapAnswer, swap_shock,
+    "shock-swaps", bench.ShockSwapQuestion, bench_answers.ShockSwapAnswer,
     "Say what another shock needs at one end: move, keep, buy, none, or not at all.",
 )  # fmt: skip
 _declare(
-    "offset-sleeves", bench.OffsetSleeveQuestion, bench_answers.OffsetSleeveAnswer, offset_sleeves,
+    "offset-sleeves", bench.OffsetSleeveQuestion, bench_answers.OffsetSleeveAnswer,
     "Say what offset sleeves do to a shock's length and to the bike.",
 )  # fmt: skip

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import re
 import time
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from flask import Request, Response, g
 
-from boltspan.domain.errors import KeyMissing, PreconditionMissing
+from boltspan.domain.errors import InvalidInput, KeyMissing, PreconditionMissing, WrongType
 from boltspan.http.conditional import none_match
 from boltspan.http.headers import JSON, LOOKUP_CACHE, PRIVATE_CACHE
 from boltspan.http.limits import Left, OverLimit, Policy, caller
@@ -22,6 +23,8 @@ from boltspan.services.answers import encode, etag
 from boltspan.services.once import OnceKey, Receipt, once_key
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, UnitOfWork
+
+_UUID: Final = re.compile(r"[0-9a-fA-F]{8}(?:-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,13 +62,30 @@ class Call:
             yield uow
         self.parts.published.written()
 
-    def once_key(self) -> OnceKey:
-        """Return the request's Idempotency-Key. Raises KeyMissing without one, InvalidInput for one that is none."""
+    def once_key(self, most_bytes: int | None = None, *, uuid: bool = False) -> OnceKey:
+        """Return the request's Idempotency-Key.
+
+        With ``uuid`` it must be one, so that nobody without a token meets another's. ``most_bytes`` is what the body
+        may have, when that is not the usual. Raises KeyMissing without a key, InvalidInput for one that is none.
+        """
+        body = body_of(self.request) if most_bytes is None else self.upload(most_bytes)
         header = self.request.headers.get("Idempotency-Key")
         if header is None:
             raise KeyMissing("send an Idempotency-Key, such as a UUID, so that a repeated request is done once")
         owner = self.actor.person or "anybody"
-        return once_key(owner, self.request.path, header, body_of(self.request))
+        key = once_key(owner, self.request.path, header, body)
+        if uuid and not _UUID.fullmatch(key.key):
+            raise InvalidInput.one("/Idempotency-Key", "bad_key", "this key is a UUID", got=key.key,
+                                   accepted="a UUID, such as 6f1f4a52-6d0b-4d56-9f3a-0c5a0d4b9f11")  # fmt: skip
+        return key
+
+    def upload(self, most_bytes: int) -> bytes:
+        """Return a body that is no JSON. Raises RequestEntityTooLarge beyond ``most_bytes``, WrongType when empty."""
+        self.request.max_content_length = most_bytes + 1
+        body = body_of(self.request)
+        if not body:
+            raise WrongType("there is no body; send the photo as it is")
+        return body
 
     def if_match(self) -> str:
         """Return the If-Match header. Raises PreconditionMissing without one."""
@@ -94,9 +114,9 @@ class Call:
         """Return what a read-only POST worked out; nobody stores it."""
         return _sent(body, 200)
 
-    def receipt(self, receipt: Receipt) -> Response:
-        """Return what a write brought about, and where it is."""
-        response = _sent(receipt.body, receipt.status)
+    def receipt(self, receipt: Receipt, body: Mapping[str, Any] | None = None) -> Response:
+        """Return what a write brought about, and where it is; ``body`` when more is told than what is kept of it."""
+        response = _sent(receipt.body if body is None else body, receipt.status)
         response.headers["Location"] = receipt.location
         return response
 
@@ -118,12 +138,23 @@ def count_write(parts: Parts, person: str) -> Left | None:
     It is counted whether it succeeds or not, in a transaction of its own. A flood is stopped by the count in memory,
     so that it does not write.
     """
+    return _count_in_database(parts, parts.policies.write, person)
+
+
+def count_sender(parts: Parts, policy: Policy, address: str | None) -> Left | None:
+    """Count a write without a token by its address, where all workers see it. Raises OverLimit.
+
+    None when limits are off. It is counted whether it succeeds or not.
+    """
+    return _count_in_database(parts, policy, caller(address))
+
+
+def _count_in_database(parts: Parts, policy: Policy, who: str) -> Left | None:
     if not parts.settings.rate_limits:
         return None
-    policy = parts.policies.write
-    parts.counters.hit(policy, person)
+    parts.counters.hit(policy, who)
     with parts.storage.writing() as uow:
-        hits = uow.keys.hit(f"write {person}", time.time(), policy.window_s)
+        hits = uow.keys.hit(f"{policy.name} {who}", time.time(), policy.window_s)
     left = Left(policy, max(0, policy.quota - hits), policy.window_s)
     if hits > policy.quota:
         raise OverLimit(left)

@@ -10,7 +10,7 @@ from flask import Response
 from boltspan.http.call import Call
 from boltspan.http.conditional import frame_match
 from boltspan.http.operations import Answer, Resource
-from boltspan.http.schemas import examples, requests, write_answers
+from boltspan.http.schemas import edit_requests, examples, write_answers
 from boltspan.services.edit import edit_frame
 
 resource = Resource("edits", __name__, description="Changes of a frame's record: years, names, merge, divide ...")
@@ -21,7 +21,7 @@ resource = Resource("edits", __name__, description="Changes of a frame's record:
     method="POST",
     permission="edit_frame",
     counted="write",
-    body=requests.NewEdit,
+    body=edit_requests.NewEdit,
     examples=examples.EDITS,
     answers=[
         Answer(201, write_answers.EditReceipt, "The frames that the edit touched.", examples.EDITED, ("Location",))
@@ -33,7 +33,8 @@ resource = Resource("edits", __name__, description="Changes of a frame's record:
 def edit(call: Call, body: Mapping[str, Any], frame_id: str) -> Response:
     """Edit a frame's record.
 
-    If-Match is the ETag of the frame's answer (GET /v1/frames/{frame_id}). The parts of a divided record start without
+    If-Match is the ETag of the frame's answer (GET /v1/frames/{frame_id}), or of its history for a record that answers
+    no more and is to be restored. The parts of a divided record start without
     claims, since none says which part it speaks of.
     """
     key, given = call.once_key(), call.if_match()

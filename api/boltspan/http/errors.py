@@ -19,6 +19,7 @@ from boltspan.domain.errors import (
     NotAllowed,
     NotAuthenticated,
     NotFound,
+    Stale,
     TooMany,
 )
 from boltspan.domain.refusals import BenchRefusal
@@ -68,8 +69,10 @@ KINDS: Final = (
          "records that answer now."),
     Kind("moved", 308, "The record was merged into another", "The Location header names the one that answers."),
     Kind("stale", 412, "Somebody was here since you read it", "Read it again and decide anew with the new ETag."),
-    Kind("too_large", 413, "The body is too large", "Bodies have at most one mebibyte."),
-    Kind("unsupported_media_type", 415, "The body is of another type", "Send application/json, not compressed."),
+    Kind("too_large", 413, "The body is too large", "Bodies have at most one mebibyte, photos "
+         "at most fifteen."),
+    Kind("unsupported_media_type", 415, "The body is of another type", "Send application/json, not "
+         "compressed; for a photo a JPEG, PNG or WebP, which is told by its content."),
     Kind("key_reused", 422, "The Idempotency-Key was used with another body", "Take a new key for a new request."),
     Kind("precondition_missing", 428, "If-Match is needed", "Read the thing first and send its ETag in If-Match, so "
          "that nobody's work is overwritten."),
@@ -88,7 +91,7 @@ _OF_STATUS: Final = {
     415: "unsupported_media_type",
     500: "internal_error",
 }
-_PLACES: Final = {"frame": "/v1/frames/{}"}
+_PLACES: Final = {"frame": "/v1/frames/{}", "shock": "/v1/shocks/{}"}
 
 
 def problem_response(error: Exception, request_id: str) -> Response:
@@ -120,6 +123,8 @@ def _members(error: BoltspanError) -> dict[str, Any]:
             return {"errors": [_entry(p) for p in error.problems]}
         case Gone():
             return {"why": error.why, "ask_instead": list(error.ask_instead)}
+        case Stale() if error.changed:
+            return {"changed": [dict(event) for event in error.changed]}
         case NotFound() if error.nearest:
             return {"nearest": list(error.nearest)}
     return {}

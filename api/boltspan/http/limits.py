@@ -17,6 +17,7 @@ from typing import Final
 from boltspan.domain.errors import TooMany
 
 WINDOW_S: Final = 60
+SIGN_UP_WINDOW_S: Final = 3600
 MOST_KEPT: Final = 100_000
 """Addresses counted one by one in a window; those beyond share one count, so that memory stays bounded."""
 

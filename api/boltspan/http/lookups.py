@@ -11,6 +11,7 @@ from boltspan.http.call import Call
 from boltspan.http.operations import Answer, Resource
 from boltspan.http.schemas import answers, examples, requests
 from boltspan.services import lookup
+from boltspan.services.wanted import unanswered
 
 resource = Resource("lookups", __name__, description="Many questions at once.")
 
@@ -26,7 +27,11 @@ def look_up(call: Call, body: Mapping[str, Any]) -> Response:
     """Answer up to 200 questions at once.
 
     Each question is answered on its own, in order, with the caller's ref echoed: a frame by its id, a make and model
-    with a year, a name as people write it, or a size. What is not found is answered as unknown.
+    with a year, a name as people write it, or a size. What is not found is answered as unknown, and counted
+    by make, model and year, so that it can be found out; nothing about who asked is kept.
     """
     with call.reading() as uow:
-        return call.worked_out(lookup.lookups(uow, call.parts.names.index(uow), body["questions"]))
+        found = lookup.lookups(uow, call.parts.names.index(uow), body["questions"])
+    for key, what in unanswered(body["questions"], found["answers"]):
+        call.parts.unanswered.note(key, what)
+    return call.worked_out(found)

@@ -15,7 +15,7 @@ from flask_smorest import Blueprint  # type: ignore[import-untyped]
 
 from boltspan.domain.errors import KeyMissing
 from boltspan.http.auth import actor_of, token_in
-from boltspan.http.call import Call, count_request, count_write
+from boltspan.http.call import Call, count_request, count_sender, count_write
 from boltspan.http.errors import KINDS
 from boltspan.http.headers import JSON
 from boltspan.http.parts import Parts
@@ -24,8 +24,11 @@ from boltspan.http.schemas.fields import Closed
 from boltspan.http.strictjson import StrictParser
 from boltspan.services.permissions import PUBLIC, Actor
 
-Counted = Literal["lookup", "bench", "write", "ready"]
-"""How an operation is counted; "ready" ones are exempt while their answer is published, and then look-ups."""
+Counted = Literal["lookup", "bench", "write", "report", "sign_up", "ready"]
+"""How an operation is counted; "ready" ones are exempt while their answer is published, and then look-ups.
+
+A "report" and a "sign_up" are writes that need no token and are counted by address.
+"""
 
 READ_PROBLEMS: Final = (401, 422, 429, 500, 503)
 WRITE_PROBLEMS: Final = (400, 401, 403, 409, 413, 415, 422, 429, 500, 503, 507)
@@ -56,6 +59,8 @@ class Answer:
     example: Any = None
     headers: Sequence[str] = ()
     content_type: str = JSON
+    also: Sequence[str] = ()
+    """Other content types that the same status may have, as text."""
 
 
 KEPT: Final = ("ETag", "Cache-Control", "Vary")
@@ -76,10 +81,11 @@ class Operation:
     problems: Sequence[int]
     once: bool = False
     match: bool = False
+    upload: Sequence[str] = ()
 
 
 COMBINED: Final = (
-    ("bad_cursor",), ("broken_json",), ("broken_json", "key_missing"),
+    ("bad_cursor",), ("broken_json",), ("broken_json", "key_missing"), ("key_missing",),
     ("invalid",), ("invalid", "key_reused"), ("invalid", "bench_refused"),
 )  # fmt: skip
 """Kinds of problems that share a status, as operations have them."""
@@ -110,13 +116,16 @@ class Resource(Blueprint):  # type: ignore[misc]
         problems: Sequence[int] = (),
         once: bool = False,
         match: bool = False,
+        upload: Sequence[str] = (),
     ) -> Callable[[View], View]:
         """Return a decorator that makes a view the operation at ``rule``.
+
+        ``upload`` are the media types of a body that is no JSON; the view reads it by ``call.upload``.
 
         The view gets a Call, the checked body when there is one, and the path's parts by name. Its docstring is the
         operation's summary and description.
         """
-        stated = Operation(permission, counted, query, body, examples or {}, answers, problems, once, match)
+        stated = Operation(permission, counted, query, body, examples or {}, answers, problems, once, match, upload)
 
         def declare(view: View) -> View:
             handler = _guarded(self._documented(_called(view, stated), stated), stated)
@@ -142,10 +151,15 @@ class Resource(Blueprint):  # type: ignore[misc]
             )(documented)
         for status in _problems(stated):
             documented = self.alt_response(status, response_name(*_kinds(stated, status)))(documented)
+        if stated.upload:
+            binary = {"schema": {"type": "string", "format": "binary"}}
+            content = dict.fromkeys(stated.upload, binary)
+            documented = cast("View", self.doc(requestBody={"required": True, "content": content})(documented))
         extra = ["IdempotencyKey"] * stated.once + ["IfMatch"] * stated.match
         extra += ["IfNoneMatch"] * any(a.status == 304 for a in stated.answers)
         documented._apidoc["arguments"]["parameters"] += extra
-        return cast("View", self.doc(operationId=view.__name__, **_security(stated))(documented))
+        told = {"operationId": view.__name__, **_security(stated), **_other_forms(stated)}
+        return cast("View", self.doc(**told)(documented))
 
 
 def _called(view: View, stated: Operation) -> View:
@@ -167,12 +181,14 @@ def _guarded(view: View, stated: Operation) -> View:
         parts = parts_here()
         token = token_in(request.headers.get("Authorization"))
         g.policy = None if stated.counted is None else _policy(parts, stated.counted)
-        if stated.counted in ("lookup", "bench"):
+        if stated.counted in ("lookup", "bench", "report"):
             g.left = count_request(parts, g.policy, request.remote_addr)
         actor = actor_of(parts.storage, parts.clock, token)
         _permit(actor, stated.permission)
         if stated.counted == "write" and actor.person is not None:
             g.left = count_write(parts, actor.person)
+        if stated.counted == "sign_up":
+            g.left = count_sender(parts, g.policy, request.remote_addr)
         call = g.call = Call(actor, parts, cast("Any", request)._get_current_object(), token, {})
         if stated.once and request.headers.get("Idempotency-Key") is None:
             raise KeyMissing("send an Idempotency-Key, such as a UUID, so that a repeated request is done once")
@@ -186,7 +202,10 @@ def _guarded(view: View, stated: Operation) -> View:
 
 def _policy(parts: Parts, counted: Counted) -> Any:
     policies = parts.policies
-    return {"bench": policies.bench, "write": policies.write}.get(counted, policies.lookup)
+    by_kind = {
+        "bench": policies.bench, "write": policies.write, "report": policies.report, "sign_up": policies.sign_up,
+    }  # fmt: skip
+    return by_kind.get(counted, policies.lookup)
 
 
 def _permit(actor: Actor, permission: str) -> None:
@@ -195,11 +214,16 @@ def _permit(actor: Actor, permission: str) -> None:
 
 
 def _problems(stated: Operation) -> list[int]:
-    found = set(stated.problems) | set(WRITE_PROBLEMS if stated.counted == "write" else READ_PROBLEMS)
+    writes = stated.counted in ("write", "report", "sign_up")
+    found = set(stated.problems) | set(WRITE_PROBLEMS if writes else READ_PROBLEMS)
     if stated.permission != PUBLIC:
         found |= {401, 403}
-    if stated.body is not None:
+    if stated.body is not None or stated.upload:
         found |= {400, 413, 415}
+    elif writes:
+        found -= {400, 413, 415}
+    if stated.permission == PUBLIC:
+        found -= {403}
     if stated.match:
         found |= {412, 428}
     if stated.counted is None:
@@ -210,7 +234,7 @@ def _problems(stated: Operation) -> list[int]:
 def _kinds(stated: Operation, status: int) -> list[str]:
     if status == HTTPStatus.BAD_REQUEST:
         if stated.body is None:
-            return ["bad_cursor"]
+            return ["key_missing"] if stated.once else ["bad_cursor"]
         return ["broken_json", "key_missing"] if stated.once else ["broken_json"]
     if status == HTTPStatus.UNPROCESSABLE_ENTITY:
         return ["invalid"] + ["key_reused"] * stated.once + ["bench_refused"] * (stated.counted == "bench")
@@ -221,9 +245,18 @@ def _header_refs(stated: Operation, answer: Answer) -> dict[str, Any]:
     names = ["X-Request-Id", *answer.headers]
     if stated.counted is not None:
         names.append("RateLimit-Policy")
-    if stated.counted in ("lookup", "bench", "write"):
+    if stated.counted in ("lookup", "bench", "write", "report", "sign_up"):
         names.append("RateLimit")
     return {name: {"$ref": f"#/components/headers/{name}"} for name in names}
+
+
+def _other_forms(stated: Operation) -> dict[str, Any]:
+    forms = {
+        answer.status: {"content": {kind: {"schema": {"type": "string"}} for kind in answer.also}}
+        for answer in stated.answers
+        if answer.also
+    }
+    return {"responses": forms} if forms else {}
 
 
 def _security(stated: Operation) -> dict[str, Any]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 from boltspan.domain.errors import InvalidInput
-from boltspan.domain.frames import YEARS
+from boltspan.domain.frames import END_PAIRS, YEARS
 from boltspan.domain.ids import pattern
 from boltspan.domain.names import MOST_SLUG, SLUG
 from boltspan.http.schemas.query_fields import QUERY_DIGITS
@@ -27,13 +27,32 @@ def _slug(name: str, description: str, example: str) -> dict[str, Any]:
     )
 
 
+_ENDS: Final = {end for pair in END_PAIRS for end in pair}
+
 PATH_PARAMETERS: Final = {
     p["name"]: p
     for p in (
         _id("frame", "f-7k3m9q2dxw"),
+        _id("shock", "s-5c2h8v1nqt"),
         _id("claim", "c-9p4t1w6zke"),
         _id("decision", "d-6t0z4c8wqe"),
         _id("review", "q-5b8n2v0ykm"),
+        _id("person", "p-4f7h2j9s1d"),
+        _parameter(
+            "token_id", "The eight characters after bs_.", {"type": "string", "pattern": "^[0-9a-z]{8}$"}, "7k3m9q2d"
+        ),
+        _parameter(
+            "photo_hash", "The SHA-256 of a photo.", {"type": "string", "pattern": "^[0-9a-f]{64}$"}, "ab" * 32
+        ),
+        _parameter(
+            "end", "An end of the frame, as its maker names it.", {"type": "string", "enum": sorted(_ENDS)}, "upper"
+        ),
+        _parameter(
+            "contributor_id",
+            "The id of a contributor.",
+            {"type": "string", "pattern": pattern("person")},
+            "p-8d1r6k3x0a",
+        ),
         _slug("make", "Slug of a make.", "tarnvale"),
         _slug("model", "Slug of a model.", "skerry"),
         _parameter(

@@ -10,8 +10,8 @@ from flask import Response
 from boltspan.http.call import Call
 from boltspan.http.operations import Answer, Resource
 from boltspan.http.paging import next_link, question_of
-from boltspan.http.schemas import examples, requests, write_answers
-from boltspan.services import review
+from boltspan.http.schemas import decision_requests, examples, requests, shock_requests, write_answers
+from boltspan.services import case_view, review
 
 resource = Resource("reviews", __name__, description="What waits for a ruling, and the rulings.")
 _PAGE = 50
@@ -25,11 +25,14 @@ _PAGE = 50
     problems=[400],
 )
 def list_reviews(call: Call) -> Response:
-    """List review cases, the one that has waited longest first. The Link header leads to the next page."""
+    """List review cases, the one with most at stake first. The Link header leads to the next page.
+
+    What is at stake is told as points that add up; a day of waiting counts as one more.
+    """
     query, path = call.query, call.request.path
     after: Any = call.parts.cursors.read(question_of(path, query), query["cursor"]) if "cursor" in query else None
     with call.reading() as uow:
-        page = review.reviews(call.actor, uow, query.get("state"), after, query.get("limit", _PAGE))
+        page = case_view.reviews(call.actor, uow, query.get("state"), after, query.get("limit", _PAGE))
     response = call.shown({"reviews": page.reviews}, private=True)
     if page.after is not None:
         cursor = call.parts.cursors.make(question_of(path, query), page.after)
@@ -42,7 +45,7 @@ def list_reviews(call: Call) -> Response:
     method="POST",
     permission="open_review",
     counted="write",
-    body=requests.NewReview,
+    body=shock_requests.NewReview,
     examples={"review": examples.NEW_REVIEW},
     answers=[Answer(201, write_answers.Review, "The case.", examples.REVIEW, ("Location",))],
     once=True,
@@ -64,7 +67,7 @@ def open_review(call: Call, body: Mapping[str, Any]) -> Response:
 def show_review(call: Call, review_id: str) -> Response:
     """Show all about one case: what is published now, every claim and decision. Its ETag is what a decision needs."""
     with call.reading() as uow:
-        found, tag = review.review(call.actor, uow, review_id)
+        found, tag = case_view.review(call.actor, uow, call.clock, review_id)
     return call.shown(found, private=True, tag=tag)
 
 
@@ -73,7 +76,7 @@ def show_review(call: Call, review_id: str) -> Response:
     method="POST",
     permission="settle_review",
     counted="write",
-    body=requests.NewDecision,
+    body=decision_requests.NewDecision,
     examples=examples.DECISIONS,
     answers=[Answer(201, write_answers.DecisionReceipt, "The decision.", examples.DECIDED, ("Location",))],
     problems=[404],
@@ -89,3 +92,18 @@ def decide(call: Call, body: Mapping[str, Any], review_id: str) -> Response:
     with call.writing() as uow:
         receipt = review.decide(call.actor, uow, call.clock, review_id, body, if_match, key)
     return call.receipt(receipt)
+
+
+@resource.operation(
+    "/v1/reviews/<review_id>/preview",
+    method="POST",
+    permission="settle_review",
+    body=decision_requests.NewDecision,
+    examples=examples.DECISIONS,
+    answers=[Answer(200, write_answers.Preview, "What it would do.", examples.PREVIEW)],
+    problems=[404, 409],
+)
+def preview_decision(call: Call, body: Mapping[str, Any], review_id: str) -> Response:
+    """Show what a decision would do to the answer and to the claims. Nothing is changed."""
+    with call.reading() as uow:
+        return call.worked_out(review.preview(call.actor, uow, call.clock, review_id, body))

@@ -29,7 +29,8 @@ class HttpSettings:
 
     ``published_cap`` is the largest number of answers kept ready in memory (0: none, every request is answered from
     the database); ``follow_s`` is how many seconds one may be behind the database. Quotas count requests a minute from
-    one address, ``write_quota`` those of one person. ``log`` takes each finished log line.
+    one address, ``write_quota`` those of one person, ``report_quota`` flags and wishes, ``sign_up_quota`` sign-ups an
+    hour from one address. ``log`` takes each finished log line.
     """
 
     data: Path = Path(".boltspan")
@@ -41,6 +42,8 @@ class HttpSettings:
     lookup_quota: int = 600
     bench_quota: int = 600
     write_quota: int = 60
+    sign_up_quota: int = 20
+    report_quota: int = 10
     most_bytes: int = 1024 * 1024
     log: Callable[[bytes], object] = field(default_factory=LogWriter)
 

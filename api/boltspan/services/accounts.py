@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from boltspan.domain.errors import InvalidInput, NotAuthenticated, NotFound
+from boltspan.domain.handles import handle as checked_handle
 from boltspan.domain.ids import ALPHABET, check_id, mint
 from boltspan.services.permissions import ROLES, Actor
 from boltspan.services.protocols import Account, Clock, StoredToken, UnitOfWork
@@ -20,7 +21,6 @@ from boltspan.services.protocols import Account, Clock, StoredToken, UnitOfWork
 PREFIX: Final = "bs"
 DAYS: Final = 365
 _TOKEN: Final = re.compile(r"bs_([0-9a-z]{8})_([A-Za-z0-9_-]{43})_([0-9a-f]{6})")
-_HANDLE: Final = re.compile(r"[a-z0-9](?:[a-z0-9-]{1,28}[a-z0-9])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,20 +83,22 @@ def _account(uow: UnitOfWork, clock: Clock, role: str, handle: str | None, perso
             found = replace(found, role=role)
             uow.accounts.put_account(found)
         return found
-    if handle is not None:
-        if not _HANDLE.fullmatch(handle):
-            raise InvalidInput.one(
-                "/handle",
-                "bad_handle",
-                "this is no handle",
-                got=handle,
-                accepted="3 to 30 of a-z, 0-9 and hyphens, a letter or digit at both ends",
-            )
-        if any(a.handle == handle for a in uow.accounts.accounts()):
-            raise InvalidInput.one(
-                "/handle", "handle_taken", "somebody has this handle", got=handle, accepted="another handle"
-            )
-    account = Account(mint("person"), role, handle, clock.today())
+    return new_account(uow, clock, role, handle)
+
+
+def new_account(
+    uow: UnitOfWork, clock: Clock, role: str, handle: str | None = None, terms: str | None = None
+) -> Account:
+    """Make an account of a new person and return it.
+
+    Raises InvalidInput for a handle that is none, is kept from everybody or is somebody's.
+    """
+    name = None if handle is None else checked_handle(handle, "/handle")
+    if name is not None and uow.accounts.by_handle(name) is not None:
+        raise InvalidInput.one(
+            "/handle", "handle_taken", "somebody has this handle", got=handle, accepted="another handle"
+        )
+    account = Account(mint("person"), role, name, clock.today(), terms=terms)
     uow.accounts.put_account(account)
     return account
 
@@ -121,23 +123,46 @@ def authenticate(uow: UnitOfWork, clock: Clock, text: str) -> Actor:
     match = _TOKEN.fullmatch(text)
     token = uow.accounts.token(match[1]) if match and _checksum(match[1], match[2]) == match[3] else None
     same = hmac.compare_digest(_hash(text), token.secret_sha256 if token is not None else _hash(""))
-    account = uow.accounts.account(token.account) if token is not None and same else None
+    actor = actor_for(uow.accounts.account(token.account)) if token is not None and same else None
     if (
         token is None
-        or account is None
-        or account.blocked
+        or actor is None
         or token.revoked_at is not None
         or (token.expires_at is not None and token.expires_at <= clock.now())
     ):
         raise NotAuthenticated("the token is wrong, expired or revoked")
-    return Actor(account.id, ROLES[account.role] & frozenset(token.scopes))
+    return Actor(actor.person, actor.may & frozenset(token.scopes))
 
 
 def note_use(uow: UnitOfWork, clock: Clock, token_id: str) -> None:
     """Write down the day a token was last used; called with writes only, so that reading never writes."""
     token = uow.accounts.token(token_id)
-    if token is not None and token.last_used_on != clock.today():
-        uow.accounts.put_token(replace(token, last_used_on=clock.today()))
+    if token is not None:
+        if token.last_used_on != clock.today():
+            uow.accounts.put_token(replace(token, last_used_on=clock.today()))
+        note_active(uow, clock, token.account)
+
+
+def note_active(uow: UnitOfWork, clock: Clock, person: str) -> None:
+    """Write down that a person did something today; the day only, and only once a day."""
+    account = uow.accounts.account(person)
+    if account is not None and account.last_active_on != clock.today():
+        uow.accounts.put_account(replace(account, last_active_on=clock.today()))
+
+
+def revoke_all(uow: UnitOfWork, clock: Clock, person: str) -> None:
+    """Revoke every token of a person and end every session."""
+    for token in uow.accounts.tokens_of(person):
+        if token.revoked_at is None:
+            uow.accounts.put_token(replace(token, revoked_at=clock.now()))
+    uow.accounts.end_sessions(person)
+
+
+def actor_for(account: Account | None) -> Actor | None:
+    """Return whom an account lets act with all its role may; None for none, a blocked one and one that was left."""
+    if account is None or account.blocked or account.left_on is not None:
+        return None
+    return Actor(account.id, ROLES[account.role])
 
 
 def token_id_of(text: str) -> str | None:

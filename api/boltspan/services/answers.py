@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Sequence
+from decimal import Decimal
 from typing import Any, Final
 
 from boltspan.domain import jsontext
@@ -15,17 +16,23 @@ from boltspan.domain.records import qualifier_json
 from boltspan.domain.values import value_json
 from boltspan.services.protocols import StoredFrame
 
-ANSWERS_VERSION: Final = "1"
+ANSWERS_VERSION: Final = "2"
 """Changes whenever the same records would be answered in other bytes; published answers are then encoded anew."""
+
+_PLACES: Final = Decimal("0.0001")
+_SUREST: Final = 1 - _PLACES
+"""Probabilities are written to four places, the same on every machine, and never as certainty."""
 
 
 def finding_answer(finding: Finding) -> dict[str, Any]:
-    """Return the answer for one subject. What does not apply is absent; there is no confidence before it is earned."""
+    """Return the answer for one subject. What does not apply is absent; so is a confidence that is not earned."""
     found: dict[str, Any] = {"standing": finding.standing, "advice": finding.advice}
     if finding.supply is not None:
         found["supply"] = finding.supply
     if finding.value is not None:
         found["value"] = value_json(finding.value, labelled=True)
+    if finding.confidence is not None:
+        found["confidence"] = _probability(finding.confidence)
     if finding.contested:
         found["contested"] = True
     basis: dict[str, Any] = {"claims": finding.claims, "independent": finding.independent}
@@ -41,17 +48,22 @@ def finding_answer(finding: Finding) -> dict[str, Any]:
         found["mistakes"] = [{"claim": claim, "code": code} for claim, code in finding.mistakes]
     if finding.checked_on is not None:
         found["checked_on"] = finding.checked_on
+    if finding.model_version is not None:
+        found["model_version"] = finding.model_version
     if finding.why is not None:
         found["why"] = finding.why
     return found
 
 
 def _candidate(candidate: Candidate) -> dict[str, Any]:
-    return {
-        "value": value_json(candidate.value, labelled=True),
-        "claims": list(candidate.claims),
-        "independent": candidate.independent,
-    }
+    found: dict[str, Any] = {"value": value_json(candidate.value, labelled=True)}
+    if candidate.p is not None:
+        found["p"] = _probability(candidate.p)
+    return found | {"claims": list(candidate.claims), "independent": candidate.independent}
+
+
+def _probability(p: float) -> Decimal:
+    return min(Decimal(repr(p)).quantize(_PLACES), _SUREST)
 
 
 def frame_answer(
@@ -68,7 +80,7 @@ def frame_answer(
     found["ends"] = {end: by_subject[end] for end in frame.ends}
     if not stored.listed:
         found["listed"] = False
-    return found | {"cautions": list(SIZE_CAUTIONS)} | _stamp(stored.sequence, demo=demo)
+    return found | {"cautions": list(SIZE_CAUTIONS)} | _stamp(stored.event, demo=demo)
 
 
 def frame_head(frame: Frame, make: Make, model: Model) -> dict[str, Any]:
@@ -86,7 +98,13 @@ def frame_head(frame: Frame, make: Make, model: Model) -> dict[str, Any]:
 
 
 def year_answer(
-    make: Make, model: Model, year: int, frames: Sequence[tuple[StoredFrame, Sequence[Finding]]], *, demo: bool
+    make: Make,
+    model: Model,
+    year: int,
+    frames: Sequence[tuple[StoredFrame, Sequence[Finding]]],
+    newest: int,
+    *,
+    demo: bool,
 ) -> dict[str, Any]:
     """Return the answer to "this make and model of that year": every candidate frame and the question between them.
 
@@ -106,8 +124,8 @@ def year_answer(
     }
     if (question := ask([stored.frame for stored, _ in frames])) is not None:
         found["ask"] = question
-    newest = max((stored.sequence for stored, _ in frames), default=0)
-    return found | {"cautions": list(SIZE_CAUTIONS)} | _stamp(newest, demo=demo)
+    followed = max((stored.event for stored, _ in frames), default=newest)
+    return found | {"cautions": list(SIZE_CAUTIONS)} | _stamp(followed, demo=demo)
 
 
 def outcome(count: int) -> str:

@@ -3,23 +3,29 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import islice
 from typing import Any, Final
 
-from boltspan.dataset.contents import Dataset, FrameEntry, with_states
+from boltspan.dataset.contents import Entry, with_states
 from boltspan.dataset.plan import ImportPlan
 from boltspan.domain.claims import Claim
-from boltspan.domain.findings import find
 from boltspan.domain.frames import Frame, Make, Model
+from boltspan.domain.hardware_sizes import HardwareSizes, hardware_sizes_json
 from boltspan.domain.records import frame_json, make_json, model_json
 from boltspan.domain.review import Decision
+from boltspan.domain.shock_records import shock_json
+from boltspan.domain.shocks import Shock, ShockModel
+from boltspan.domain.subjects import Record, kind_of
 from boltspan.domain.values import value_json
+from boltspan.services.attention import wants_a_look
 from boltspan.services.cases import RECORD, open_case
-from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
-from boltspan.services.publishing import republish
+from boltspan.services.made import put_record, stored_record, touch
+from boltspan.services.protocols import Clock, Stored, StoredFrame, StoredShock, UnitOfWork
+from boltspan.services.publishing import BATCH, encode_frames, findings_of, republish
 
-_BECAME: Final = {"merged": "frame_merged", "divided": "frame_divided", "withdrawn": "frame_withdrawn"}
+_BECAME: Final = ("merged", "divided", "withdrawn")
 
 
 class Bringing:
@@ -29,6 +35,7 @@ class Bringing:
         self._uow, self._clock, self._person = uow, clock, person
         self._touched: dict[str, int] = {}
         self._left: set[tuple[str, str]] = set()
+        self._said_of: defaultdict[str, set[str]] = defaultdict(set)
 
     def makes(self, makes: Iterable[Make], kind: str = "make_added") -> None:
         """Store makes, each with its event."""
@@ -42,8 +49,23 @@ class Bringing:
             self._event(kind, payload={"make_slug": model.make, "model": model_json(model)})
             self._uow.catalogue.put_model(model)
 
-    def frames(self, entries: Sequence[FrameEntry]) -> None:
-        """Store new frames, each with one event that covers its claims and decisions too."""
+    def shock_models(self, models: Iterable[ShockModel], kind: str = "shock_model_added") -> None:
+        """Store shock models, each with its event."""
+        for model in models:
+            self._event(kind, payload={"make_slug": model.make, "shock_model": model_json(model)})
+            self._uow.shocks.put_model(model)
+
+    def hardware(self, rows: Iterable[HardwareSizes], kind: str = "hardware_added") -> None:
+        """Store rows of hardware sizes, each with its event."""
+        for row in rows:
+            sequence = self._event(kind, payload={"hardware": hardware_sizes_json(row)})
+            self._uow.hardware.put(replace(row, sequence=sequence))
+
+    def records(self, entries: Sequence[Entry]) -> None:
+        """Store new frames or shocks, each with one event that covers its claims and decisions too.
+
+        They are not weighed and not encoded yet, and no case is open yet.
+        """
         claims: list[Claim] = []
         decisions: list[Decision] = []
         for entry in entries:
@@ -51,15 +73,14 @@ class Bringing:
             more = {
                 key: [s.id for s in about] for key, about in (("claims", said), ("decisions", entry.decisions)) if about
             }
-            sequence = self._frame_event("frame_added", entry.frame, **more)
-            self._touched[entry.frame.id] = sequence
-            self._uow.catalogue.put_frame(StoredFrame(entry.frame, sequence=sequence))
+            sequence = self._record_event("added", entry.about, **more)
+            self._touched[entry.about.id] = sequence
+            put_record(self._uow, _new(entry.about, sequence))
             claims += (replace(c, sequence=sequence) for c in said)
             decisions += (replace(d, sequence=sequence) for d in entry.decisions)
+            self._said_of[entry.about.id] |= {c.subject for c in said}
         self._uow.statements.add_claims(claims)
         self._uow.statements.add_decisions(decisions)
-        for entry in entries:
-            self._open_disputed(entry, entry.frame.subjects)
 
     def carry_out(self, plan: ImportPlan) -> None:
         """Do all that ``plan`` says; nothing may stand in its way."""
@@ -69,46 +90,68 @@ class Bringing:
             self._uow.settings.put("title", plan.title)
         self.makes(plan.makes)
         self.models(plan.models)
-        self.frames(plan.frames)
+        self.records(plan.frames)
+        self.shock_models(plan.shock_models)
+        self.records(plan.shocks)
+        self.hardware(plan.hardware)
+        self.hardware(plan.hardware_withdrawn, "hardware_withdrawn")
         self._rename(plan)
-        for changed in (r for r in plan.changed if isinstance(r, Frame)):
+        for changed in (r for r in plan.changed if isinstance(r, Frame | Shock)):
             self._change(changed)
         for frame in plan.listed:
             self._list(frame)
         self._statements(plan)
-        for frame_id, sequence in self._touched.items():
-            self._uow.catalogue.put_frame(replace(self._stored(frame_id), sequence=sequence))
+        for record_id, sequence in self._touched.items():
+            touch(self._uow, self._stored(record_id), sequence)
         republish(self._uow, self._touched, self._left)
+        self.open_disputed(self._said_of)
+
+    def encode(self) -> None:
+        """Encode the answers of all that was brought and open its disputed cases; the frames were weighed already.
+
+        A batch at a time: what readings come to is worked out once for both. A model that lies in two batches is
+        complete after the second.
+        """
+        for some in _batches(self._touched):
+            encode_frames(self._uow, [i for i in some if kind_of(i) == "frame"])
+            self.open_disputed(some)
 
     def _rename(self, plan: ImportPlan) -> None:
         """Store renamed makes and models; every answer that names them is encoded anew."""
         makes = [r for r in plan.changed if isinstance(r, Make)]
-        models = [r for r in plan.changed if isinstance(r, Model)]
+        shock_models = [r for r in plan.changed if isinstance(r, ShockModel)]
+        models = [r for r in plan.changed if isinstance(r, Model) and not isinstance(r, ShockModel)]
         self.makes(makes, "make_edited")
         self.models(models, "model_edited")
+        self.shock_models(shock_models, "shock_model_edited")
         renamed = {(m.slug,) for m in makes} | {(m.make, m.slug) for m in models}
         for entry in plan.after.entries if renamed else ():
             if {(entry.frame.make,), (entry.frame.make, entry.frame.model)} & renamed:
                 self._touched[entry.frame.id] = self._uow.events.last()
 
-    def _change(self, frame: Frame) -> None:
-        """Store a frame's record after its merge."""
-        stored = self._stored(frame.id)
-        old = stored.frame
-        became = frame.record != old.record and frame.record in _BECAME
-        more: dict[str, Any] = {"why": frame.why} if became and frame.why else {}
-        if became and frame.into:
-            more |= {"into": frame.into[0]} if frame.record == "merged" else {"ask_instead": list(frame.into)}
-        sequence = self._frame_event(_BECAME[frame.record] if became else "frame_edited", frame, **more)
-        self._uow.catalogue.put_frame(replace(stored, frame=frame, sequence=sequence))
-        self._touched[frame.id] = sequence
-        if (old.make, old.model) != (frame.make, frame.model):
-            self._left.add((old.make, old.model))
+    def _change(self, record: Record) -> None:
+        """Store a frame's or shock's record after its merge."""
+        stored = self._stored(record.id)
+        old = stored.about
+        became = record.record != old.record and record.record in _BECAME
+        more: dict[str, Any] = {"why": record.why} if became and record.why else {}
+        if became and record.into:
+            more |= {"into": record.into[0]} if record.record == "merged" else {"ask_instead": list(record.into)}
+        sequence = self._record_event(record.record if became else "edited", record, **more)
+        if isinstance(record, Shock):
+            self._uow.shocks.put_shock(StoredShock(record, sequence))
+        else:
+            assert isinstance(stored, StoredFrame), "like is changed to like"
+            self._uow.catalogue.put_frame(replace(stored, frame=record, sequence=sequence))
+            if (old.make, old.model) != (record.make, record.model):
+                self._left.add((old.make, old.model))
+        self._touched[record.id] = sequence
 
     def _list(self, frame: Frame) -> None:
         """List a frame that was only proposed, and close its case."""
         stored = self._stored(frame.id)
-        sequence = self._frame_event("frame_listed", stored.frame)
+        assert isinstance(stored, StoredFrame), "only frames are proposed"
+        sequence = self._record_event("listed", stored.frame)
         self._uow.catalogue.put_frame(replace(stored, listed=True, sequence=sequence))
         self._touched[frame.id] = sequence
         self._close_case(frame.id, RECORD, sequence)
@@ -130,9 +173,8 @@ class Bringing:
             subjects[decision.frame].add(decision.subject)
         self._uow.statements.add_claims(added)
         self._uow.statements.add_decisions(decided)
-        entries = _by_frame(plan.after)
-        for frame_id, of_frame in subjects.items():
-            self._open_disputed(entries[frame_id], sorted(of_frame))
+        for record_id, of_record in subjects.items():
+            self._said_of[record_id] |= of_record
 
     def _restate(self, claim: Claim) -> None:
         """Store a claim's new state. What a decision brings about has its event in the decision's."""
@@ -155,14 +197,18 @@ class Bringing:
             self._close_case(decision.frame, decision.subject, sequence)
         return sequence
 
-    def _open_disputed(self, entry: FrameEntry, subjects: Iterable[str]) -> None:
-        """Open a case for each subject whose claims contradict each other, or a ruling that did not see them."""
-        for subject in subjects if entry.frame.live else ():
-            if not (claims := entry.claims_on(subject)):
-                continue
-            finding = find(entry.frame, subject, claims, entry.decisions_on(subject))
-            if finding.contested or (finding.standing == "disputed" and finding.decision is None):
-                open_case(self._uow, self._clock, entry.frame.id, subject, "disputed", self._touched[entry.frame.id])
+    def open_disputed(self, record_ids: Iterable[str]) -> None:
+        """Open a case for each subject spoken of whose claims contradict each other, or a ruling that did not see them.
+
+        Findings and what was weighed of these records are those that stand.
+        """
+        for some in _batches(i for i in record_ids if i in self._said_of):
+            records = [s.about for s in map(self._stored, some) if s.about.live]
+            for record_id, findings in findings_of(self._uow, records).items():
+                for f in findings:
+                    if f.subject in self._said_of[record_id] and wants_a_look(f):
+                        last = self._touched[record_id]
+                        open_case(self._uow, self._clock, record_id, f.subject, "disputed", last, f)
 
     def _close_case(self, frame: str, subject: str, sequence: int) -> None:
         case = self._uow.cases.of_subject(frame, subject)
@@ -175,21 +221,31 @@ class Bringing:
         self._touched[about.frame] = sequence
         return sequence
 
-    def _frame_event(self, kind: str, frame: Frame, **more: Any) -> int:
-        """Record an event with the frame's record fields; return its number."""
-        payload = {"make_slug": frame.make, "model_slug": frame.model, "frame": frame_json(frame)} | more
-        return self._event(kind, frame=frame.id, payload=payload)
+    def _record_event(self, what: str, record: Record, **more: Any) -> int:
+        """Record an event with the record's own fields (``frame_added``, ``shock_edited``); return its number."""
+        kind = kind_of(record.id)
+        fields = shock_json(record) if isinstance(record, Shock) else frame_json(record)
+        payload = {"make_slug": record.make, "model_slug": record.model, kind: fields} | more
+        return self._event(f"{kind}_{what}", frame=record.id, payload=payload)
 
     def _event(
         self, kind: str, *, frame: str | None = None, subject: str | None = None, payload: dict[str, Any]
     ) -> int:
         return self._uow.events.record(self._person, kind, frame=frame, subject=subject, payload=payload)
 
-    def _stored(self, frame_id: str) -> StoredFrame:
-        stored = self._uow.catalogue.frame(frame_id)
-        assert stored is not None, "a planned change is of a frame that is here"
+    def _stored(self, record_id: str) -> Stored:
+        stored = stored_record(self._uow, record_id)
+        assert stored is not None, "a planned change is of a record that is here"
         return stored
 
 
-def _by_frame(dataset: Dataset) -> dict[str, FrameEntry]:
-    return {e.frame.id: e for e in dataset.entries}
+def _batches(record_ids: Iterable[str]) -> Iterator[list[str]]:
+    ids = iter(list(record_ids))
+    while batch := list(islice(ids, BATCH)):
+        yield batch
+
+
+def _new(record: Record, sequence: int) -> Stored:
+    if isinstance(record, Shock):
+        return StoredShock(record, sequence)
+    return StoredFrame(record, sequence=sequence)

@@ -361,4 +361,5 @@ class _Taking:
         for finding in findings:
             disputed = finding.contested or (finding.standing == "disputed" and finding.decision is None)
             if disputed and finding.subject in self._subjects[frame_id]:
-                open_case(self._uow, self._clock, frame_id, finding.subject, "disputed", self._touched[frame_id])
+                last = self._touched[frame_id]
+                open_case(self._uow, self._clock, frame_id, finding.subject, "disputed", last, finding)

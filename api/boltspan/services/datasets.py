@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from typing import Final
 
-from boltspan.dataset.compare import AnswerChange, answer_changes
-from boltspan.dataset.contents import Dataset, FrameEntry, as_files, in_order
+from boltspan.dataset.compare import AnswerChange, Weigher, answer_changes
+from boltspan.dataset.contents import Dataset, FrameEntry, ShockEntry, as_files, in_order
 from boltspan.dataset.merge import plan_import
 from boltspan.dataset.plan import ImportPlan, RecordOf
 from boltspan.domain.frames import Make, Model
 from boltspan.domain.records import frame_from, make_from, model_from
+from boltspan.domain.shock_records import shock_from, shock_model_from
+from boltspan.domain.subjects import kind_of
 from boltspan.services.bringing import Bringing
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
-from boltspan.services.publishing import BATCH, is_demo, republish
+from boltspan.services.publishing import BATCH, is_demo
+from boltspan.services.snapshots import current
+from boltspan.services.weighing import WeighedEnds, weigh, weigh_all, weighed_of
 
 TITLE: Final = "Boltspan"
 LICENCE: Final = "CC0-1.0"
@@ -35,10 +39,10 @@ class ImportReport:
 def fill(uow: UnitOfWork, dataset: Dataset, clock: Clock) -> int:
     """Put ``dataset`` into an empty database and return the number of the last event.
 
-    One event for each make, model and frame (with all that is said and ruled about it). The events are numbered so
-    that the last one is the dataset's head; a dataset whose head is below its number of records, as one written by
-    hand has, is numbered from 1. Subjects whose claims contradict each other get an open review case. Raises Clash
-    when there is an event already.
+    One event for each make, model, frame and shock (with all that is said and ruled about it) and row of hardware
+    sizes. The events are numbered so that the last one is the dataset's head; a dataset whose head is below its number
+    of records, as one written by hand has, is numbered from 1. The evidence is learnt from all of it, then weighed.
+    Subjects whose claims contradict each other get an open review case. Raises Clash when there is an event already.
     """
     dataset = in_order(dataset)
     uow.events.start_after(max(dataset.head - dataset.records, 0))
@@ -49,9 +53,12 @@ def fill(uow: UnitOfWork, dataset: Dataset, clock: Clock) -> int:
     bringing.makes(dataset.makes)
     bringing.models(dataset.models)
     for start in range(0, len(dataset.entries), BATCH):
-        batch = dataset.entries[start : start + BATCH]
-        bringing.frames(batch)
-        republish(uow, [e.frame.id for e in batch])  # a model that lies in two batches is complete after the second
+        bringing.records(dataset.entries[start : start + BATCH])
+    bringing.shock_models(dataset.shock_models)
+    bringing.records(dataset.shocks)
+    bringing.hardware(dataset.hardware)
+    weigh_all(uow)
+    bringing.encode()
     return uow.events.last()
 
 
@@ -76,11 +83,30 @@ def import_dataset(actor: Actor, uow: UnitOfWork, dataset: Dataset, clock: Clock
     current = _dataset(uow, makes, models, entries)
     head = dataset.head
     plan = plan_import(dataset, current, lambda key: _base_record(uow, key, head), uow.events.last(), unlisted)
-    answers = tuple(answer_changes(plan.before, plan.after))
+    answers = tuple(answer_changes(plan.before, plan.after, _weighed_before(uow), _weighed_after(uow)))
     written = plan.stands and not plan.empty and not preview
     if written:
         Bringing(uow, clock, person).carry_out(plan)
     return ImportReport(plan, answers, written, uow.events.last())
+
+
+def _weighed_before(uow: UnitOfWork) -> Weigher:
+    return lambda entries: weighed_of(uow, [e.frame.id for e in entries])
+
+
+def _weighed_after(uow: UnitOfWork) -> Weigher:
+    """Return how the frames of an import come out with the stored rates; nothing is stored."""
+
+    def weighed(entries: Sequence[FrameEntry]) -> Mapping[str, WeighedEnds]:
+        ready = current(uow)
+        if ready is None:
+            return {}
+        frames = [e.frame for e in entries]
+        claims = {e.frame.id: e.claims for e in entries}
+        decisions = {e.frame.id: e.decisions for e in entries}
+        return weigh(frames, claims, decisions, ready, uow.weighed.of_frames(ready.id, [f.id for f in frames]))
+
+    return weighed
 
 
 def _entries(uow: UnitOfWork, *, listed_only: bool) -> list[FrameEntry]:
@@ -88,6 +114,15 @@ def _entries(uow: UnitOfWork, *, listed_only: bool) -> list[FrameEntry]:
     found: list[FrameEntry] = []
     while batch := list(islice(stored, BATCH)):
         found += _batch(uow, batch)
+    return found
+
+
+def _shock_entries(uow: UnitOfWork) -> list[ShockEntry]:
+    stored, found = uow.shocks.every_shock(), list[ShockEntry]()
+    while batch := [s.shock for s in islice(stored, BATCH)]:
+        ids = [shock.id for shock in batch]
+        claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
+        found += [ShockEntry(s, tuple(claims.get(s.id, ())), tuple(decisions.get(s.id, ()))) for s in batch]
     return found
 
 
@@ -106,6 +141,9 @@ def _dataset(uow: UnitOfWork, makes: Sequence[Make], models: Sequence[Model], en
         tuple(makes),
         tuple(models),
         tuple(entries),
+        tuple(uow.shocks.models()),
+        tuple(_shock_entries(uow)),
+        tuple(uow.hardware.rows()),
     )
 
 
@@ -130,4 +168,8 @@ def _base_record(uow: UnitOfWork, key: str, head: int) -> RecordOf | None:
         return make_from(payload["make"])
     if key.startswith("model/"):
         return model_from(payload["make_slug"], payload["model"])
+    if key.startswith("shock_model/"):
+        return shock_model_from(payload["make_slug"], payload["shock_model"])
+    if kind_of(key) == "shock":
+        return shock_from(payload["make_slug"], payload["model_slug"], payload["shock"])
     return frame_from(payload["make_slug"], payload["model_slug"], payload["frame"])

@@ -14,13 +14,17 @@ from boltspan.domain.names import name
 from boltspan.domain.problems import Problems
 from boltspan.domain.records import frame_json, model_json, qualifier_from, same_ends_from
 from boltspan.services.answers import frame_head
-from boltspan.services.cases import RECORD, check_match, touch
-from boltspan.services.lookup import visible
+from boltspan.services.attention import watch
+from boltspan.services.cases import RECORD, check_match
+from boltspan.services.lookup import event_answer, visible
+from boltspan.services.made import touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
-from boltspan.services.publishing import republish
+from boltspan.services.publishing import findings_of, republish
+from boltspan.services.standing_events import standing_event
 
+_ENDED: Final = ("frame_merged", "frame_divided", "frame_withdrawn")
 Edited = list[StoredFrame]
 Editor = Callable[["Editing"], Edited]
 
@@ -71,19 +75,29 @@ def edit_frame(
 
     def work() -> Receipt:
         stored = visible(uow, actor, frame_id)
-        check_match(if_match, frame_tag(stored))
+        check_match(if_match, frame_tag(stored), lambda read: _since(uow, frame_id, read))
         edit = data.get("edit")
         if edit not in EDITS:
             raise InvalidInput.one(
                 "/edit", "unknown_edit", "there is no such edit", got=edit, accepted=", ".join(EDITS)
             )
-        if not stored.frame.live:
-            raise Clash(f"the record is {stored.frame.record} and is edited no more")
+        if stored.frame.live and edit == "restore":
+            raise Clash("the record answers for itself; there is nothing to restore")
+        if not stored.frame.live and edit != "restore":
+            raise Clash(f"the record is {stored.frame.record} and is edited no more; it can be restored")
+        before = findings_of(uow, [stored.frame])[frame_id]
         edited = EDITS[str(edit)](Editing(person, uow, clock, stored, data))
         republish(uow, [s.frame.id for s in edited])
+        now = next(s for s in edited if s.frame.id == frame_id)
+        if now.frame.live:
+            watch(uow, clock, frame_id, before, findings_of(uow, [now.frame])[frame_id], now.sequence)
         return Receipt(_answer(uow, edited), f"/v1/frames/{frame_id}")
 
     return once(uow, clock, key, work)
+
+
+def _since(uow: UnitOfWork, frame_id: str, event: int) -> list[dict[str, Any]]:
+    return [event_answer(uow, e) for e in uow.events.of_frame(frame_id) if e.sequence > event]
 
 
 def frame_tag(stored: StoredFrame) -> str:
@@ -110,8 +124,10 @@ def _qualifier(e: Editing) -> Edited:
 
 
 def _same_ends(e: Editing) -> Edited:
-    given = dict(e.data.get("same_ends", {}))
-    given["source"] = {**given.get("source", {}), "by": e.person}
+    said = e.data.get("same_ends")
+    given = dict(said) if isinstance(said, Mapping) else {}
+    source = given.get("source")
+    given["source"] = {**(source if isinstance(source, Mapping) else {}), "by": e.person}
     return [e.changed(replace(e.frame, same_ends=same_ends_from(given, e.frame.ends, "/same_ends")))]
 
 
@@ -199,6 +215,30 @@ def _withdraw(e: Editing) -> Edited:
     return [e.changed(gone, "frame_withdrawn")]
 
 
+def _restore(e: Editing) -> Edited:
+    """Undo a merge, a division or a withdrawal: the record answers for itself again, as before.
+
+    The parts of a division go into it, with what was said of them; their ids lead to it from then on. An edit of its
+    years, names or ends is undone by another edit.
+    """
+    undone = [n.sequence for n in e.uow.events.of_frame(e.frame.id) if n.kind in _ENDED][-1:]
+    stored = []
+    for part_id in e.frame.into if e.frame.record == "divided" else ():
+        part = e.uow.catalogue.frame(part_id)
+        assert part is not None, "the parts of a divided frame are never deleted"
+        if not part.frame.live:
+            raise Clash(f"the part {part_id} is {part.frame.record} itself; restore it first")
+        gone = replace(part.frame, record="merged", into=(e.frame.id,))
+        said = e.uow.statements.claims(part_id) or e.uow.statements.decisions(part_id)
+        sequence = e.record("frame_merged", gone, edit="restore", into=e.frame.id)
+        stored.append(touch(e.uow, replace(part, frame=gone, listed=bool(said)), sequence))
+    live = replace(e.frame, record="frame", into=(), withdrawn_on=None, why=None)
+    e.check_overlap(live)
+    sequence = e.record("frame_restored", live, edit="restore", undoes=undone)
+    holds = standing_event(e.uow, live.id)
+    return [touch(e.uow, replace(e.stored, frame=live), sequence, holds_from=holds), *stored]
+
+
 def _accept(e: Editing) -> Edited:
     """List a proposed frame. Its author cannot."""
     if e.stored.listed:
@@ -223,4 +263,5 @@ EDITS: Final[dict[str, Editor]] = {
     "divide": _divide,
     "withdraw": _withdraw,
     "accept": _accept,
+    "restore": _restore,
 }

@@ -14,11 +14,15 @@ from boltspan.domain.ids import is_id
 from boltspan.domain.records import make_json, model_json
 from boltspan.domain.review import Decision, rulings
 from boltspan.domain.statements import claim_json, decision_json
+from boltspan.domain.subjects import Record, kind_of, named
 from boltspan.services.answers import frame_answer, outcome, years_text
+from boltspan.services.claim_view import About, standing_answer
+from boltspan.services.made import stored_record
 from boltspan.services.names import SURE, Hit, NameIndex, clear, years_in
 from boltspan.services.permissions import ANYBODY, Actor
-from boltspan.services.protocols import Event, FrameQuery, StoredFrame, UnitOfWork
-from boltspan.services.publishing import answer_for_year, findings_of, is_demo
+from boltspan.services.photo_answers import photo_json
+from boltspan.services.protocols import Event, FrameQuery, Stored, StoredFrame, StoredPhoto, UnitOfWork
+from boltspan.services.publishing import answer_for_year, findings_of, is_demo, newest_event
 
 MOST_LOOKUPS: Final = 200
 MOST_CANDIDATES: Final = 20
@@ -39,8 +43,14 @@ def name_index(uow: UnitOfWork) -> NameIndex:
 
 
 def makes(uow: UnitOfWork) -> dict[str, Any]:
-    """Return every make with its slug, by slug."""
-    return {"makes": [make_json(m) for m in uow.catalogue.makes()]}
+    """Return every make of frames with its slug, by slug."""
+    return {"makes": [make_json(m) for m in _frame_makes(uow)]}
+
+
+def _frame_makes(uow: UnitOfWork) -> list[Make]:
+    """Return the makes, those left out that make shocks and no frame."""
+    only_shocks = {m.make for m in uow.shocks.models()} - {m.make for m in uow.catalogue.models()}
+    return [m for m in uow.catalogue.makes() if m.slug not in only_shocks]
 
 
 def with_nearest(unknown: NotFound, index: NameIndex, make_slug: str, model_slug: str = "") -> NotFound:
@@ -55,7 +65,7 @@ def with_nearest(unknown: NotFound, index: NameIndex, make_slug: str, model_slug
 
 def make(uow: UnitOfWork, slug: str) -> dict[str, Any]:
     """Return one make with its models and their years. Raises NotFound."""
-    found = next((m for m in uow.catalogue.makes() if m.slug == slug), None)
+    found = next((m for m in _frame_makes(uow) if m.slug == slug), None)
     if found is None:
         raise NotFound("make", slug)
     models = []
@@ -70,9 +80,11 @@ def year(uow: UnitOfWork, make_slug: str, model_slug: str, wanted: int) -> dict[
     found_make, found_model = _make(uow, make_slug), _model(uow, make_slug, model_slug)
     if found_model not in uow.catalogue.models(make_slug):
         raise NotFound("model", f"{make_slug}/{model_slug}")
-    answering = [s for s in uow.catalogue.frames_of(make_slug, model_slug) if s.listed and s.frame.live]
+    listed = [s for s in uow.catalogue.frames_of(make_slug, model_slug) if s.listed]
+    answering = [s for s in listed if s.frame.live]
     findings = findings_of(uow, [s.frame for s in answering])
-    return answer_for_year(found_make, found_model, wanted, answering, findings, demo=is_demo(uow))
+    newest = newest_event(uow, found_make, found_model, listed)
+    return answer_for_year(found_make, found_model, wanted, answering, findings, newest, demo=is_demo(uow))
 
 
 def frames(uow: UnitOfWork, query: FrameQuery, index: NameIndex, text: str | None = None) -> FramePage:
@@ -124,45 +136,70 @@ def frame(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
 def visible(uow: UnitOfWork, actor: Actor, frame_id: str) -> StoredFrame:
     """Return the stored frame when ``actor`` may see it; raise NotFound otherwise."""
     stored = uow.catalogue.frame(frame_id) if is_id("frame", frame_id) else None
-    if stored is None or not (stored.listed or actor.person == stored.proposed_by or "see_reviews" in actor.may):
+    if stored is None or not (
+        stored.listed
+        or stored.frame.record == "merged"
+        or actor.person == stored.proposed_by
+        or "see_reviews" in actor.may
+    ):
         raise NotFound("frame", frame_id)
     return stored
 
 
-def check_answers(found: Frame) -> None:
-    """Raise Moved or Gone when the record no longer answers for a frame."""
+def frame_title(uow: UnitOfWork, found: Frame) -> str:
+    """Return how people call a frame: make and model."""
+    return f"{_make(uow, found.make).name} {_model(uow, found.make, found.model).name}"
+
+
+def check_answers(found: Record) -> None:
+    """Raise Moved or Gone when the record no longer answers for a frame or shock."""
+    kind = kind_of(found.id)
     if found.record == "merged":
-        raise Moved("frame", found.id, found.into[0])
+        raise Moved(kind, found.id, found.into[0])
     if found.record == "divided":
-        raise Gone("frame", found.id, "it was divided: a part changed while it was made", found.into)
+        raise Gone(kind, found.id, "it was divided: a part changed while it was made", found.into)
     if found.record == "withdrawn":
-        raise Gone("frame", found.id, found.why or "", ())
+        raise Gone(kind, found.id, found.why or "", ())
 
 
 def claims(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
     """Return what every claim about a frame says, by subject, with its state and source. Raises as ``frame``.
 
-    What the contributor wrote beside an unreviewed claim (its quote) is not shown before the review.
+    What the contributor sent beside an unreviewed claim (its quote, its photos) is not shown before the review.
     """
-    stored = visible(uow, actor, frame_id)
-    said = uow.statements.claims(frame_id)
-    decided = uow.statements.decisions(frame_id)
-    found: dict[str, Any] = {"frame": frame_id, "record": stored.frame.record, "subjects": {}}
-    for subject in stored.frame.subjects:
+    return claims_about(uow, actor, visible(uow, actor, frame_id))
+
+
+def claims_about(uow: UnitOfWork, actor: Actor, stored: Stored) -> dict[str, Any]:
+    """Return what is said and decided about a stored frame or shock, as ``claims`` does."""
+    record = stored.about
+    said, decided = uow.statements.claims(record.id), uow.statements.decisions(record.id)
+    photos = uow.photos.of_claims([c.id for c in said])
+    found: dict[str, Any] = {**named(record.id), "record": record.record, "subjects": {}}
+    for subject in record.subjects:
         ruled = [d for d in decided if d.subject == subject]
+        about = About([c for c in said if c.subject == subject], ruled)
         found["subjects"][subject] = {
-            "claims": [claim_answer(actor, c) for c in said if c.subject == subject],
+            "claims": [claim_answer(actor, c, about, photos.get(c.id, ())) for c in about.claims],
             "decisions": [decision_answer(d, rulings(ruled).reversed) for d in ruled],
         }
     return found
 
 
-def claim_answer(actor: Actor, claim: Claim) -> dict[str, Any]:
-    """Return one claim as ``actor`` may see it."""
-    shown = claim_json(claim) | {"state": claim.state}
+def claim_answer(
+    actor: Actor, claim: Claim, about: About | None = None, photos: Sequence[StoredPhoto] = ()
+) -> dict[str, Any]:
+    """Return one claim as ``actor`` may see it: before the review without its quote and photos, but for its author.
+
+    ``about`` is what its state follows from, None for it alone.
+    """
+    said = {k: v for k, v in claim_json(claim).items() if k != "reviewed"}
+    shown = said | standing_answer(claim, about or About((claim,), ()))
     trusted = actor.person == claim.source.by or "see_reviews" in actor.may
     if claim.state == "submitted" and not trusted:
         shown["source"] = {k: v for k, v in shown["source"].items() if k != "quote"}
+    if photos and (claim.state == "accepted" or trusted):
+        shown["photos"] = [photo_json(p) for p in photos]
     return shown
 
 
@@ -174,7 +211,12 @@ def decision_answer(decision: Decision, undone: frozenset[str]) -> dict[str, Any
 def history(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
     """Return every event of a frame, oldest first, with its date (never the time of day)."""
     visible(uow, actor, frame_id)
-    return {"frame": frame_id, "history": [event_answer(uow, e) for e in uow.events.of_frame(frame_id)]}
+    return history_of(uow, frame_id)
+
+
+def history_of(uow: UnitOfWork, record_id: str) -> dict[str, Any]:
+    """Return the events of a frame or shock, as ``history`` does."""
+    return {**named(record_id), "history": [event_answer(uow, e) for e in uow.events.of_frame(record_id)]}
 
 
 def event_answer(uow: UnitOfWork, event: Event) -> dict[str, Any]:
@@ -183,14 +225,19 @@ def event_answer(uow: UnitOfWork, event: Event) -> dict[str, Any]:
     if event.kind.endswith("_proposed"):
         return found
     if event.frame is None:
-        return found | {k: event.payload[k] for k in ("make_slug", "model_slug", "release") if k in event.payload}
-    stored = uow.catalogue.frame(event.frame)
+        if isinstance(row := event.payload.get("hardware"), Mapping):
+            found["hardware"] = row["id"]
+        return found | {
+            k: event.payload[k] for k in ("make_slug", "model_slug", "release", "model_version") if k in event.payload
+        }
+    stored = stored_record(uow, event.frame)
     if stored is None or not stored.listed:
         return found
-    found["frame"] = event.frame
+    found |= named(event.frame)
     if event.subject is not None:
         found["subject"] = event.subject
-    public = ("claim", "claims", "decision", "ruling", "value", "why", "edit", "record", "into", "ask_instead")
+    public = ("claim", "claims", "decision", "ruling", "value", "why", "edit", "record", "into", "ask_instead",
+              "reason", "superseded_by")  # fmt: skip
     return found | {k: event.payload[k] for k in public if k in event.payload}
 
 
@@ -235,7 +282,7 @@ def _lookup(uow: UnitOfWork, index: NameIndex, question: Mapping[str, Any]) -> d
     )
     text = question.get("q")
     if "make" in question:
-        slugs = _by_slugs(uow, str(question["make"]), str(question.get("model", "")))
+        slugs = by_slugs(uow, str(question["make"]), str(question.get("model", "")))
         if slugs is not None:
             query = replace(query, models=(slugs,))
         else:
@@ -278,7 +325,8 @@ def several(found: list[dict[str, Any]], wanted: int | None, *, sure: bool = Tru
     return answer
 
 
-def _by_slugs(uow: UnitOfWork, make_slug: str, model_slug: str) -> tuple[str, str] | None:
+def by_slugs(uow: UnitOfWork, make_slug: str, model_slug: str) -> tuple[str, str] | None:
+    """Return make and model when both are slugs of a model that is there, else None."""
     model = uow.catalogue.model(make_slug, model_slug)
     return (model.make, model.slug) if model is not None else None
 

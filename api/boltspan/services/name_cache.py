@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable, Iterable
 from typing import Final
 
 from boltspan.services.lookup import name_index
@@ -14,9 +15,15 @@ MOST_LOOKED_AT: Final = 1000
 
 
 class NameCache:
-    """Keeps the index in step with the events: claims and decisions change no name, all other events may."""
+    """Keeps the index in step with the events: claims and decisions change no name, all other events may.
 
-    def __init__(self) -> None:
+    ``build`` makes the index; ``told_by`` are the keys of payloads of events that may change a name.
+    """
+
+    def __init__(
+        self, build: Callable[[UnitOfWork], NameIndex] = name_index, told_by: Iterable[str] = ("make", "model", "frame")
+    ) -> None:
+        self._build, self._told_by = build, frozenset(told_by)
         self._lock = threading.Lock()
         self._sequence = -1
         self._index: NameIndex | None = None
@@ -26,7 +33,7 @@ class NameCache:
         last = uow.events.last()
         with self._lock:
             if self._index is None or (last != self._sequence and self._named_since(uow, last)):
-                self._index = name_index(uow)
+                self._index = self._build(uow)
             self._sequence = max(last, self._sequence)
             return self._index
 
@@ -36,4 +43,4 @@ class NameCache:
         if last - self._sequence > MOST_LOOKED_AT:
             return True
         events = uow.events.page(self._sequence, MOST_LOOKED_AT)
-        return any(not {"make", "model", "frame"}.isdisjoint(e.payload) for e in events)
+        return any(not self._told_by.isdisjoint(e.payload) for e in events)

@@ -10,15 +10,27 @@ from boltspan.domain.errors import NotAllowed, NotAuthenticated
 PUBLIC: Final = "public"
 """The permission of routes that need no token."""
 
-_CONTRIBUTOR: Final = frozenset({"submit_claim", "withdraw_claim", "propose_frame", "see_own"})
+_OWN: Final = frozenset({"see_own", "manage_own_tokens", "leave"})
+"""What everybody with an account may do about it."""
+_CONTRIBUTOR: Final = _OWN | {"submit_claim", "withdraw_claim", "propose_frame", "add_photo", "answer_question"}
 _MAINTAINER: Final = _CONTRIBUTOR | {
     "see_reviews", "open_review", "settle_review", "edit_frame", "build_release", "withdraw_release", "import_chart",
+    "ask_for_more", "undo_account", "verify_events",
 }  # fmt: skip
 ROLES: Final = {
     "contributor": _CONTRIBUTOR,
-    "retailer": frozenset({"see_own"}),
+    "retailer": _OWN,
     "maintainer": _MAINTAINER,
-    "operator": _MAINTAINER | {"see_metrics", "import_dataset"},
+    "operator": _MAINTAINER
+    | {
+        "see_metrics",
+        "import_dataset",
+        "set_rule",
+        "learn_evidence",
+        "see_accounts",
+        "block_account",
+        "replace_token",
+    },
 }
 PERMISSIONS: Final = frozenset().union(*ROLES.values()) | {PUBLIC}
 

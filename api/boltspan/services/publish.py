@@ -8,21 +8,22 @@ from itertools import islice
 from pathlib import Path
 from typing import Any, Final
 
-from boltspan.dataset.contents import FrameEntry
+from boltspan.dataset.contents import FrameEntry, ShockEntry, hardware_order
 from boltspan.dataset.locate import dataset_folder
 from boltspan.dataset.releasing.files import UNLISTED, facts_of
 from boltspan.dataset.releasing.folder import ReleaseFolder, empty
 from boltspan.dataset.releasing.head import VERSION, ReleaseHead, version_after
-from boltspan.dataset.releasing.lines import ANSWERS_FILE, find_answer
+from boltspan.dataset.releasing.lines import ANSWERS_FILE, SHOCK_ANSWERS_FILE, find_answer
 from boltspan.dataset.releasing.readme import LICENCE_FILE
 from boltspan.dataset.releasing.verifying import verify_files
-from boltspan.dataset.releasing.writing import ReleasedFrame, write_release
+from boltspan.dataset.releasing.writing import ReleasedFrame, ReleasedShocks, write_release
 from boltspan.domain.errors import Clash, NotFound, Unavailable
 from boltspan.domain.fields import text_from
 from boltspan.domain.ids import is_id
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, Event, Storage, StoredFrame, StoredRelease, UnitOfWork
 from boltspan.services.publishing import BATCH, frame_path, is_demo
+from boltspan.services.shocks import hardware_sizes, shock
 
 BUILT: Final = "release_built"
 WITHDRAWN: Final = "release_withdrawn"
@@ -99,14 +100,15 @@ def _changed_since(uow: UnitOfWork, sequence: int) -> bool:
 def _answers_to_compare(folder: ReleaseFolder, base: StoredRelease | None) -> Path | None:
     if base is None:
         return None
-    path = folder.answers_of(base.version)
-    listed = next((f["sha256"] for f in base.manifest["files"] if f["path"] == ANSWERS_FILE), None)
-    if not path.is_file() or facts_of(path).sha256 != listed:
-        raise Clash(
-            f"{path} is not as release {base.version} has it, so there is nothing to compare with; "
-            "put the release's files back, or withdraw it"
-        )
-    return path
+    listed = {f["path"]: f["sha256"] for f in base.manifest["files"]}
+    for name in {ANSWERS_FILE, *({SHOCK_ANSWERS_FILE} & set(listed))}:
+        path = folder.of(base.version) / name
+        if not path.is_file() or facts_of(path).sha256 != listed.get(name):
+            raise Clash(
+                f"{path} is not as release {base.version} has it, so there is nothing to compare with; "
+                "put the release's files back, or withdraw it"
+            )
+    return folder.of(base.version)
 
 
 def _head(uow: UnitOfWork, version: str, last: Event, base: StoredRelease | None) -> ReleaseHead:
@@ -118,15 +120,18 @@ def _head(uow: UnitOfWork, version: str, last: Event, base: StoredRelease | None
         uow.settings.get("licence") or "CC0-1.0",
         is_demo(uow),
         base.version if base is not None else None,
+        last.hash or None,
     )
 
 
 def _write(uow: UnitOfWork, stage: Path, head: ReleaseHead, previous: Path | None) -> dict[str, Any]:
     models = uow.catalogue.models()
-    with_models = {m.make for m in models}  # a make of nothing but proposals is not published yet
+    shocks = _shocks(uow)
+    # A make of nothing but proposals is not published yet.
+    with_models = {m.make for m in models} | {m.make for m in shocks.models}
     makes = [m for m in uow.catalogue.makes() if m.slug in with_models]
     licence_text = (dataset_folder() / LICENCE_FILE).read_text("utf-8")
-    return write_release(stage, head, makes, models, _released(uow), licence_text, previous)
+    return write_release(stage, head, makes, models, _released(uow), licence_text, previous, shocks)
 
 
 def _released(uow: UnitOfWork) -> Iterator[ReleasedFrame]:
@@ -139,6 +144,18 @@ def _released(uow: UnitOfWork) -> Iterator[ReleasedFrame]:
             frame = stored.frame
             entry = FrameEntry(frame, tuple(claims.get(frame.id, ())), tuple(decisions.get(frame.id, ())))
             yield ReleasedFrame(entry, _answer(uow, stored) if frame.live else None)
+
+
+def _shocks(uow: UnitOfWork) -> ReleasedShocks:
+    """Return all shocks with their answers, and the hardware sizes that were not withdrawn."""
+    stored = list(uow.shocks.every_shock())
+    ids = [s.shock.id for s in stored]
+    claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
+    entries = [ShockEntry(s.shock, tuple(claims[s.shock.id]), tuple(decisions[s.shock.id])) for s in stored]
+    answers = [shock(uow, s.shock.id) if s.shock.live else None for s in stored]
+    released = tuple(zip(entries, answers, strict=True))
+    hardware = tuple(sorted(hardware_sizes(uow), key=hardware_order))
+    return ReleasedShocks(tuple(uow.shocks.models()), released, hardware)
 
 
 def _answer(uow: UnitOfWork, stored: StoredFrame) -> bytes:

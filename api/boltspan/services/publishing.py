@@ -5,15 +5,21 @@ An answer is encoded once, when something changes, and only looked up when asked
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Final
 
+from boltspan.domain.claims import Claim
 from boltspan.domain.findings import Finding, find
 from boltspan.domain.frames import Frame, Make, Model
+from boltspan.domain.review import Decision
+from boltspan.domain.subjects import Record, kind_of
 from boltspan.services.answers import ANSWERS_VERSION, encode, etag, frame_answer, year_answer
 from boltspan.services.protocols import Encoded, StoredFrame, UnitOfWork
+from boltspan.services.snapshots import CURRENT
+from boltspan.services.weighing import WeighedEnds, reweigh, weigh_all, weighed_of
 
 BATCH: Final = 500
+MODELS_AT_ONCE: Final = 50
 YEARS_AHEAD: Final = 1
 """A frame still made is published this many years beyond its evidence; later years are answered when asked for."""
 
@@ -28,54 +34,93 @@ def year_path(make: str, model: str, year: int) -> str:
     return f"/v1/makes/{make}/{model}/{year}"
 
 
-def findings_of(uow: UnitOfWork, frames: Iterable[Frame]) -> dict[str, list[Finding]]:
-    """Return the findings on every subject of each frame, by frame id, in the order of ``Frame.subjects``."""
+def findings_of(uow: UnitOfWork, frames: Iterable[Record], snapshot: str | None = None) -> dict[str, list[Finding]]:
+    """Return the findings on every subject of each frame or shock, by its id, in the order of its ``subjects``.
+
+    What the evidence says of frames is looked up as it was last weighed with a ``snapshot``, by default the one that
+    answers rest on.
+    """
     listed = list(frames)
     ids = [f.id for f in listed]
     claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
-    found = {}
-    for frame in listed:
-        said, ruled = claims.get(frame.id, []), decisions.get(frame.id, [])
-        found[frame.id] = [
-            find(frame, s, [c for c in said if c.subject == s], [d for d in ruled if d.subject == s])
-            for s in frame.subjects
-        ]
-    return found
+    weighed = weighed_of(uow, ids, snapshot)
+    return {f.id: _findings(f, claims.get(f.id, []), decisions.get(f.id, []), weighed[f.id]) for f in listed}
+
+
+def _findings(record: Record, said: Sequence[Claim], ruled: Sequence[Decision], weighed: WeighedEnds) -> list[Finding]:
+    return [
+        find(
+            record,
+            subject,
+            [c for c in said if c.subject == subject],
+            [d for d in ruled if d.subject == subject],
+            weighed.get(subject),
+        )
+        for subject in record.subjects
+    ]
 
 
 def republish(uow: UnitOfWork, frame_ids: Iterable[str], left: Iterable[tuple[str, str]] = ()) -> None:
-    """Compute findings and encode the answers of these frames and of their models' years anew.
+    """Weigh these frames, compute findings and encode the answers of them and of their models' years anew.
 
-    ``left`` are models (make and model slug) that a frame belongs to no more. Unknown ids are passed over.
+    ``left`` are models (make and model slug) that a frame belongs to no more. Unknown ids are passed over, and so
+    are shocks, whose answers are worked out when asked for.
     """
-    wanted = sorted(set(frame_ids))
-    models = dict.fromkeys(left, uow.events.last())
+    wanted = sorted({i for i in frame_ids if kind_of(i) == "frame"})
+    reweigh(uow, wanted)
+    encode_frames(uow, wanted, left)
+
+
+def encode_frames(uow: UnitOfWork, wanted: Sequence[str], left: Iterable[tuple[str, str]] = ()) -> None:
+    """Do what ``republish`` does with frames that were weighed already."""
+    models = set(left)
     for start in range(0, len(wanted), BATCH):
-        stored = [s for s in map(uow.catalogue.frame, wanted[start : start + BATCH]) if s is not None]
-        for s in stored:
-            key = (s.frame.make, s.frame.model)
-            models[key] = max(models.get(key, 0), s.sequence)
-    for (make, model), sequence in sorted(models.items()):
-        _republish_model(uow, make, model, sequence)
+        models |= {(s.frame.make, s.frame.model) for s in uow.catalogue.frames(wanted[start : start + BATCH])}
+    _republish_models(uow, sorted(models), uow.events.last())
 
 
 def republish_all(uow: UnitOfWork) -> None:
-    """Encode every answer anew, as after a change of how answers are written."""
+    """Encode every answer anew, as after a change of how answers are written.
+
+    A database in which nothing was weighed yet, as one of an earlier version, is weighed first.
+    """
+    if uow.settings.get(CURRENT) is None:
+        weigh_all(uow)
     uow.published.clear()
-    sequence = uow.events.last()
-    for model in uow.catalogue.models():
-        _republish_model(uow, model.make, model.slug, sequence)
+    encode_all(uow)
     uow.settings.put("answers_version", ANSWERS_VERSION)
 
 
-def _republish_model(uow: UnitOfWork, make_slug: str, model_slug: str, sequence: int) -> None:
-    make, model = uow.catalogue.make(make_slug), uow.catalogue.model(make_slug, model_slug)
-    if make is None or model is None:
-        return
+def encode_all(uow: UnitOfWork) -> None:
+    """Encode every answer anew, valid since the last event, in place of what is published."""
+    _republish_models(uow, [(m.make, m.slug) for m in uow.catalogue.models()], uow.events.last())
+
+
+def _republish_models(uow: UnitOfWork, models: Sequence[tuple[str, str]], sequence: int) -> None:
+    """Encode the answers of these models; what is said of several models' frames is read at once."""
+    for start in range(0, len(models), MODELS_AT_ONCE):
+        frames = {of: uow.catalogue.frames_of(*of) for of in models[start : start + MODELS_AT_ONCE]}
+        findings = findings_of(uow, [s.frame for every in frames.values() for s in _answering(every)])
+        for (make_slug, model_slug), every in frames.items():
+            make, model = uow.catalogue.make(make_slug), uow.catalogue.model(make_slug, model_slug)
+            if make is not None and model is not None:
+                _republish_model(uow, make, model, every, findings, sequence)
+
+
+def _answering(every: Iterable[StoredFrame]) -> list[StoredFrame]:
+    return [s for s in every if s.listed and s.frame.live]
+
+
+def _republish_model(
+    uow: UnitOfWork,
+    make: Make,
+    model: Model,
+    every: Sequence[StoredFrame],
+    findings: dict[str, list[Finding]],
+    sequence: int,
+) -> None:
     demo = is_demo(uow)
-    every = uow.catalogue.frames_of(make_slug, model_slug)
-    answering = [s for s in every if s.listed and s.frame.live]
-    findings = findings_of(uow, [s.frame for s in answering])
+    answering = _answering(every)
     encoded = []
     for stored in every:
         if stored.frame.id in findings:
@@ -85,13 +130,14 @@ def _republish_model(uow: UnitOfWork, make_slug: str, model_slug: str, sequence:
             encoded.append(Encoded(frame_path(stored.frame.id), None, "", sequence))
         uow.findings.put(stored.frame.id, findings.get(stored.frame.id, []))
     listed = [s for s in every if s.listed]
+    newest = newest_event(uow, make, model, listed)
     years = {y for s in listed for y in _published_years(s.frame, findings.get(s.frame.id, []))}
-    paths = {year_path(make_slug, model_slug, y): y for y in years}
+    paths = {year_path(make.slug, model.slug, y): y for y in years}
     # Years published before may answer otherwise now: the evidence reaches less far, or a record holds fewer years.
-    paths |= {p: int(p.rpartition("/")[2]) for p in uow.published.paths(f"/v1/makes/{make_slug}/{model_slug}/")}
+    paths |= {p: int(p.rpartition("/")[2]) for p in uow.published.paths(f"/v1/makes/{make.slug}/{model.slug}/")}
     for path, year in sorted(paths.items()):
         # Of a model that is only proposed nothing is published, its name neither.
-        known = encode(answer_for_year(make, model, year, answering, findings, demo=demo)) if listed else None
+        known = encode(answer_for_year(make, model, year, answering, findings, newest, demo=demo)) if listed else None
         encoded.append(Encoded(path, known, etag(known) if known is not None else "", sequence))
     uow.published.put(encoded)
 
@@ -102,12 +148,25 @@ def answer_for_year(
     year: int,
     answering: Iterable[StoredFrame],
     findings: dict[str, list[Finding]],
+    newest: int,
     *,
     demo: bool,
 ) -> dict[str, object]:
-    """Return the answer for one year of a model from its listed, live frames."""
+    """Return the answer for one year of a model from its listed, live frames.
+
+    ``newest`` is the model's newest event, which a year without frames follows.
+    """
     of_year = [(s, findings[s.frame.id]) for s in answering if s.frame.years.holds(year)]
-    return year_answer(make, model, year, of_year, demo=demo)
+    return year_answer(make, model, year, of_year, newest, demo=demo)
+
+
+def newest_event(uow: UnitOfWork, make: Make, model: Model, listed: Iterable[StoredFrame]) -> int:
+    """Return the last event that counts for any listed frame of a model; without frames, that of its own record."""
+    found = max((s.event for s in listed), default=0)
+    if not found:
+        record = uow.events.newest_record(f"model/{make.slug}/{model.slug}", uow.events.last())
+        found = record.sequence if record is not None else 0
+    return found
 
 
 def is_demo(uow: UnitOfWork) -> bool:

@@ -1,112 +1,55 @@
-"""Reviewing: the queue of cases, decisions on them, reversals. Nobody decides on an own claim."""
+"""Reviewing: decisions on cases, their preview, reversals. Nobody decides on an own claim."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
+from boltspan.domain.claim_states import state_of
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import Clash, InvalidInput, NotAllowed, NotFound
 from boltspan.domain.fields import text_from
-from boltspan.domain.findings import find
-from boltspan.domain.frames import Frame, subject_named
+from boltspan.domain.findings import Finding, find
+from boltspan.domain.frames import Frame
 from boltspan.domain.ids import is_id, mint
 from boltspan.domain.problems import Problems
-from boltspan.domain.records import qualifier_json
-from boltspan.domain.review import Decision, Rulings, rulings
+from boltspan.domain.review import Decision, rulings
 from boltspan.domain.statement_readings import statement_of
 from boltspan.domain.statements import decision_from, decision_json
-from boltspan.domain.values import value_json
+from boltspan.domain.subjects import Record, subject_of
+from boltspan.services import snapshots
 from boltspan.services.answers import finding_answer
-from boltspan.services.cases import REASONS, RECORD, case_tag, check_match, open_case, touch
-from boltspan.services.lookup import claim_answer, decision_answer, visible
+from boltspan.services.carrying_out import carry_out
+from boltspan.services.case_view import case_named, since, stored_of, whole
+from boltspan.services.cases import RECORD, case_tag, check_match, open_case
+from boltspan.services.made import touch
 from boltspan.services.once import OnceKey, Receipt, once
-from boltspan.services.permissions import Actor
-from boltspan.services.protocols import Case, Clock, StoredFrame, UnitOfWork
-from boltspan.services.publishing import republish
-from boltspan.services.submit import claimable
-
-
-@dataclass(frozen=True, slots=True)
-class CasePage:
-    """Cases in the order they want a look, and the key to go on after (None when these were the last)."""
-
-    reviews: list[dict[str, Any]]
-    after: tuple[int, str] | None
-
-
-def reviews(actor: Actor, uow: UnitOfWork, state: str | None, after: tuple[int, str] | None, limit: int) -> CasePage:
-    """Return the cases in a state (all for None), the one that has waited longest first."""
-    actor.must("see_reviews")
-    found = uow.cases.page(state, after, limit)
-    last = (found[-1].sequence, found[-1].id) if len(found) == limit else None
-    return CasePage([_head(uow, c) for c in found], last)
-
-
-def review(actor: Actor, uow: UnitOfWork, case_id: str) -> tuple[dict[str, Any], str]:
-    """Return all about one case, and its ETag: claims, decisions, what is published now. Raises NotFound."""
-    actor.must("see_reviews")
-    case = _case(uow, case_id)
-    return _whole(actor, uow, case), case_tag(case)
-
-
-def _whole(actor: Actor, uow: UnitOfWork, case: Case) -> dict[str, Any]:
-    stored = _stored(uow, case.frame)
-    found = _head(uow, case)
-    if case.subject == RECORD:
-        return found | {"proposed_by": stored.proposed_by} if stored.proposed_by else found
-    claims = [c for c in uow.statements.claims(case.frame) if c.subject == case.subject]
-    decisions = [d for d in uow.statements.decisions(case.frame) if d.subject == case.subject]
-    undone = rulings(decisions).reversed
-    said = {c.id: statement_of(c) for c in claims}
-    found["published"] = finding_answer(find(stored.frame, case.subject, claims, decisions))
-    found["claims"] = [
-        claim_answer(actor, c)
-        | ({"reads_as": value_json(said[c.id].value, labelled=True)} if c.value is None and said[c.id].value else {})  # type: ignore[arg-type]
-        | ({"mistake": said[c.id].mistake} if said[c.id].mistake else {})
-        for c in claims
-    ]
-    found["decisions"] = [decision_answer(d, undone) for d in decisions]
-    return found
-
-
-def _head(uow: UnitOfWork, case: Case) -> dict[str, Any]:
-    frame = _stored(uow, case.frame).frame
-    found: dict[str, Any] = {
-        "id": case.id,
-        "state": case.state,
-        "opened_on": case.opened_on,
-        "reasons": [{"code": r, "text": REASONS.get(r, r)} for r in case.reasons],
-        "frame": frame.id,
-        "make": frame.make,
-        "model": frame.model,
-        "years": {"from": frame.years.start} | ({} if frame.years.end is None else {"to": frame.years.end}),
-        "subject": case.subject,
-        "event": case.sequence,
-    }
-    return found | ({"qualifier": qualifier_json(frame.qualifier)} if frame.qualifier else {})
+from boltspan.services.permissions import ROLES, Actor
+from boltspan.services.protocols import Clock, UnitOfWork
+from boltspan.services.publishing import findings_of, republish
+from boltspan.services.submit import claimable, named_record
+from boltspan.services.weighing import weigh
 
 
 def open_review(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any], key: OnceKey) -> Receipt:
     """Open the case of a subject, to look at it, to withhold it or to reverse a ruling; an open one stays open.
 
-    ``data`` has frame, subject and why.
+    ``data`` has frame or shock, subject and why.
     """
     person = actor.must("open_review")
 
     def work() -> Receipt:
-        stored = _frame_for(uow, actor, str(data.get("frame", "")))
-        claimable(stored.frame, "/frame")
-        subject = subject_named(stored.frame, str(data.get("subject", "")), "/subject")
+        stored = named_record(uow, actor, data)
+        subject = subject_of(stored.about, str(data.get("subject", "")), "/subject")
         why = text_from(data.get("why"), "/why", 500)
         sequence = uow.events.record(
-            person, "review_opened", frame=stored.frame.id, subject=subject, payload={"why": why}
+            person, "review_opened", frame=stored.about.id, subject=subject, payload={"why": why}
         )
         touch(uow, stored, sequence)
-        case = open_case(uow, clock, stored.frame.id, subject, "opened_by_maintainer", sequence)
-        republish(uow, [stored.frame.id])
-        return Receipt(_whole(actor, uow, case), f"/v1/reviews/{case.id}")
+        case = open_case(uow, clock, stored.about.id, subject, "opened_by_maintainer", sequence)
+        republish(uow, [stored.about.id])
+        return Receipt(whole(actor, uow, clock, case), f"/v1/reviews/{case.id}")
 
     return once(uow, clock, key, work)
 
@@ -129,22 +72,69 @@ def decide(
     person = actor.must("settle_review")
 
     def work() -> Receipt:
-        case = _case(uow, case_id)
-        check_match(if_match, case_tag(case))
+        case = case_named(uow, case_id)
+        check_match(if_match, case_tag(case), lambda read: since(uow, case, read))
         if case.subject == RECORD:
             raise Clash("a proposal is accepted or refused by an edit of the frame")
-        stored = _stored(uow, case.frame)
-        claimable(stored.frame, "/frame")
-        said = [c for c in uow.statements.claims(case.frame) if c.subject == case.subject]
-        ruled = [d for d in uow.statements.decisions(case.frame) if d.subject == case.subject]
-        decision = _decision(person, clock, stored.frame, case.subject, data, said)
-        _check_grounds(decision, said, ruled)
-        _check_not_own(person, decision, said, ruled)
-        case = _carry_out(uow, clock, stored, case, decision, said, ruled)
-        body = {"decision": decision_json(decision), "review": _whole(actor, uow, case)}
+        stored = stored_of(uow, case.frame)
+        claimable(stored.about)
+        decision = checked(uow, clock, person, stored.about, case.subject, data)
+        case = carry_out(uow, clock, stored, decision)
+        body = {"decision": decision_json(decision), "review": whole(actor, uow, clock, case)}
         return Receipt(body, f"/v1/reviews/{case.id}")
 
     return once(uow, clock, key, work)
+
+
+def checked(
+    uow: UnitOfWork, clock: Clock, person: str, record: Record, subject: str, data: Mapping[str, Any]
+) -> Decision:
+    """Return the decision in ``data`` on a subject as ``person`` may make it now. Raises InvalidInput, NotAllowed."""
+    said = [c for c in uow.statements.claims(record.id) if c.subject == subject]
+    ruled = [d for d in uow.statements.decisions(record.id) if d.subject == subject]
+    decision = _decision(person, clock, record, subject, data, said)
+    _check_grounds(decision, said, ruled)
+    _check_not_own(uow, person, decision, said, ruled)
+    return decision
+
+
+def preview(actor: Actor, uow: UnitOfWork, clock: Clock, case_id: str, data: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what a decision would do to the answer, and do nothing. Raises as ``decide``, without an ETag."""
+    person = actor.must("settle_review")
+    case = case_named(uow, case_id)
+    if case.subject == RECORD:
+        raise Clash("a proposal is accepted or refused by an edit of the frame")
+    record = stored_of(uow, case.frame).about
+    claimable(record)
+    decision = replace(checked(uow, clock, person, record, case.subject, data), sequence=uow.events.last() + 1)
+    said, ruled = uow.statements.claims(case.frame), uow.statements.decisions(case.frame)
+    on_subject = [d for d in (*ruled, decision) if d.subject == case.subject]
+    after = [replace(c, state=state_of(c, on_subject)) if c.subject == case.subject else c for c in said]
+    published = findings_of(uow, [record])[record.id]
+    return {
+        "review": case.id,
+        "subject": case.subject,
+        "before": finding_answer(next(f for f in published if f.subject == case.subject)),
+        "after": finding_answer(_found(uow, record, case.subject, after, [*ruled, decision])),
+        "claims": [
+            {"id": now.id, "before": was.state, "after": now.state}
+            for was, now in zip(said, after, strict=True)
+            if was.state != now.state
+        ],
+    }
+
+
+def _found(
+    uow: UnitOfWork, record: Record, subject: str, claims: Sequence[Claim], decisions: Sequence[Decision]
+) -> Finding:
+    """Return the finding on a subject from all claims and decisions of the record, weighed anew and not stored."""
+    ready = snapshots.current(uow)
+    weighed = {}
+    if ready is not None and isinstance(record, Frame):
+        own = uow.weighed.of_frames(ready.id, [record.id])
+        weighed = weigh([record], {record.id: claims}, {record.id: decisions}, ready, own)[record.id]
+    said = [c for c in claims if c.subject == subject]
+    return find(record, subject, said, [d for d in decisions if d.subject == subject], weighed.get(subject))
 
 
 def reverse(
@@ -163,9 +153,9 @@ def reverse(
 
 
 def _decision(
-    person: str, clock: Clock, frame: Frame, subject: str, data: Mapping[str, Any], said: Sequence[Claim]
+    person: str, clock: Clock, record: Record, subject: str, data: Mapping[str, Any], said: Sequence[Claim]
 ) -> Decision:
-    decision = decision_from(frame, subject, {**data, "id": mint("decision"), "on": clock.today(), "by": person})
+    decision = decision_from(record, subject, {**data, "id": mint("decision"), "on": clock.today(), "by": person})
     if decision.ruling != "settle" or decision.value is None:
         return decision
     if not decision.value.complete:
@@ -174,7 +164,8 @@ def _decision(
             "value_incomplete",
             "a settled value says all that is needed to fetch the part",
             got=decision.value.label,
-            accepted="mount, and bolt_mm and width_mm with hardware; eye_to_eye_mm and stroke_mm",
+            accepted="mount, and bolt_mm and width_mm with hardware; eye_to_eye_mm and stroke_mm; "
+            "of a shock: mount, and eyelet_bore_mm with an eyelet",
         )
     value = decision.value
     against = [c.id for c in said if c.counts and c.id not in decision.rests_on and not statement_of(c).allows(value)]
@@ -224,10 +215,13 @@ def _check_grounds(decision: Decision, said: Sequence[Claim], ruled: Sequence[De
     problems.raise_any()
 
 
-def _check_not_own(person: str, decision: Decision, said: Sequence[Claim], ruled: Sequence[Decision]) -> None:
+def _check_not_own(
+    uow: UnitOfWork, person: str, decision: Decision, said: Sequence[Claim], ruled: Sequence[Decision]
+) -> None:
     """Hold that nobody decides on an own claim: none named, none let into the dataset, no rival of one refused.
 
-    Putting an end on hold names no claim and is the safe side; it is open to everybody who may decide.
+    Putting an end on hold names no claim and is the safe side; it is open to everybody who may decide. A chart is a
+    source of its own, whoever brings it: where only one person may decide at all, they may rule on one they brought.
     """
     if decision.ruling == "withhold":
         return
@@ -237,70 +231,14 @@ def _check_not_own(person: str, decision: Decision, said: Sequence[Claim], ruled
         touched |= {c.id for c in said if c.counts}
     elif decision.ruling != "reverse":
         touched |= {c.id for c in said if c.state == "submitted"}
-    own = [c.id for c in said if c.source.by == person and c.id in touched]
+    own = [c for c in said if c.source.by == person and c.id in touched]
+    if own and all(c.source.kind == "retailer_chart" for c in own) and _alone(uow, person):
+        return
     if own:
-        raise NotAllowed(f"nobody decides on an own claim; somebody else has to rule on {', '.join(own)}")
+        named = ", ".join(c.id for c in own)
+        raise NotAllowed(f"nobody decides on an own claim; somebody else has to rule on {named}")
 
 
-def _carry_out(
-    uow: UnitOfWork,
-    clock: Clock,
-    stored: StoredFrame,
-    case: Case,
-    decision: Decision,
-    said: Sequence[Claim],
-    ruled: Sequence[Decision],
-) -> Case:
-    payload: dict[str, Any] = {"decision": decision.id, "ruling": decision.ruling, "why": decision.why}
-    if decision.value is not None:
-        payload["value"] = value_json(decision.value)
-    sequence = uow.events.record(
-        decision.by, "decision_made", frame=decision.frame, subject=decision.subject, payload=payload
-    )
-    decision = replace(decision, sequence=sequence)
-    uow.statements.add_decisions([decision])
-    for claim in said:
-        state = _state_after(claim, decision, rulings([*ruled, decision]))
-        if state != claim.state:
-            uow.statements.set_state(replace(claim, state=state))
-    touch(uow, stored, sequence)
-    if decision.ruling == "reverse":
-        case = open_case(uow, clock, case.frame, case.subject, "reversed", sequence)
-    else:
-        case = replace(case, state="closed", sequence=sequence)
-        uow.cases.put(case)
-    republish(uow, [case.frame])
-    return case
-
-
-def _state_after(claim: Claim, decision: Decision, standing: Rulings) -> str:
-    """Return a claim's state after ``decision``: refused claims are out, a ruling on the value lets the others in."""
-    if claim.state == "withdrawn":
-        return claim.state
-    if claim.id in standing.refused:
-        return "refused"
-    if claim.state == "refused" or (claim.state == "submitted" and decision.ruling in ("settle", "leave_open")):
-        return "accepted"
-    return claim.state
-
-
-def _case(uow: UnitOfWork, case_id: str) -> Case:
-    case = uow.cases.case(case_id) if is_id("review", case_id) else None
-    if case is None:
-        raise NotFound("review", case_id)
-    return case
-
-
-def _stored(uow: UnitOfWork, frame_id: str) -> StoredFrame:
-    stored = uow.catalogue.frame(frame_id)
-    assert stored is not None, "a case's frame is never deleted"
-    return stored
-
-
-def _frame_for(uow: UnitOfWork, actor: Actor, frame_id: str) -> StoredFrame:
-    try:
-        return visible(uow, actor, frame_id)
-    except NotFound:
-        raise InvalidInput.one(
-            "/frame", "unknown_frame", "there is no such frame", got=frame_id, accepted="the id of a frame"
-        ) from None
+def _alone(uow: UnitOfWork, person: str) -> bool:
+    deciding = [a.id for a in uow.accounts.accounts() if "settle_review" in ROLES[a.role] and not a.blocked]
+    return deciding == [person]

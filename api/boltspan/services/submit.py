@@ -1,4 +1,4 @@
-"""Submitting: claims about a frame's ends and shock size, proposals of frames, taking an own claim back."""
+"""Submitting: claims about frames and shocks, proposals of frames, taking an own claim back."""
 
 from __future__ import annotations
 
@@ -9,29 +9,33 @@ from typing import Any
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import Clash, InvalidInput, NotFound
 from boltspan.domain.fields import years_json
-from boltspan.domain.frames import Frame, Make, Model, overlap_problems, subject_named
+from boltspan.domain.frames import Frame, Make, Model, overlap_problems
 from boltspan.domain.ids import is_id, mint
 from boltspan.domain.label_values import value_of_label
-from boltspan.domain.mistakes import ADVICE
 from boltspan.domain.names import check_slug, name, slug_of
 from boltspan.domain.records import frame_from, frame_json, make_json, model_json
-from boltspan.domain.statement_readings import statement_of
 from boltspan.domain.statements import claim_from
+from boltspan.domain.subjects import Record, kind_of, subject_of
 from boltspan.domain.values import value_json
 from boltspan.services.answers import frame_head
-from boltspan.services.cases import RECORD, open_case, touch
-from boltspan.services.lookup import claim_answer, visible
+from boltspan.services.cases import RECORD, open_case
+from boltspan.services.claim_receipts import claim_receipt
+from boltspan.services.lookup import visible
+from boltspan.services.made import stored_record, touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
-from boltspan.services.protocols import Case, Clock, StoredFrame, UnitOfWork
+from boltspan.services.protocols import Case, Clock, Stored, StoredFrame, UnitOfWork
 from boltspan.services.publishing import republish
+from boltspan.services.settling import settle_by_rule
+from boltspan.services.superseding import given_up, supersede
 
 
 def submit_claim(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any], key: OnceKey) -> Receipt:
     """Store a claim and open its review; the receipt says how readings were read and where to look for the outcome.
 
-    ``data`` has frame, subject, source and value, label or readings, and may have years. A label is what the source
-    literally says, and the quote when the source has none.
+    ``data`` has frame or shock, subject, source and value, label or readings, and may have years and supersedes (own
+    claims that this one takes the place of; see ``superseding``). A label is what the source literally says, and the
+    quote when the source has none.
 
     Raises InvalidInput for whatever does not go (a label that is refused or of several ends, an end of another pair and
     a frame that no longer answers included), Clash for a claim that this person has already made.
@@ -40,51 +44,66 @@ def submit_claim(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str,
     return once(uow, clock, key, lambda: _submit(actor, person, uow, clock, data))
 
 
+def preview_claim(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]) -> Claim:
+    """Return the claim that ``data`` would make, checked like ``submit_claim`` but for doubles; nothing is stored.
+
+    Whoever is not known yet may look too.
+    """
+    return _claim_of(actor, actor.person or mint("person"), uow, clock, data)[1]
+
+
 def _submit(actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]) -> Receipt:
-    try:
-        stored = visible(uow, actor, str(data.get("frame", "")))
-    except NotFound:
-        raise InvalidInput.one(
-            "/frame",
-            "unknown_frame",
-            "there is no such frame",
-            got=data.get("frame"),
-            accepted="the id of a frame, or of your own proposal",
-        ) from None
-    claimable(stored.frame, "/frame")
-    subject = subject_named(stored.frame, str(data.get("subject", "")), "/subject")
-    source = {**data.get("source", {}), "by": person}
-    stated = _stated(data)
-    if "label" in data:
-        stated["value"] = _label_value(stored.frame, subject, data)
-        source.setdefault("quote", data["label"])
-    claim = claim_from(stored.frame, subject, {"id": mint("claim"), **stated, "source": source})
-    _check_seen_on(claim, clock)
-    _check_years(claim, stored.frame)
-    for other in uow.statements.claims(stored.frame.id):
+    stored, claim = _claim_of(actor, person, uow, clock, data)
+    subject = claim.subject
+    for other in uow.statements.claims(claim.frame):
         if other.counts and other.subject == subject and _same_statement(other, claim):
             raise Clash(f"you have already said this, as claim {other.id}; a claim counts once")
+    superseded = given_up(uow, claim, data.get("supersedes", ()))
     sequence = uow.events.record(
-        person, "claim_submitted", frame=stored.frame.id, subject=subject, payload={"claim": claim.id}
+        person, "claim_submitted", frame=claim.frame, subject=subject, payload={"claim": claim.id}
     )
     claim = replace(claim, state="submitted", sequence=sequence)
     uow.statements.add_claims([claim])
+    for old in superseded:
+        sequence = supersede(uow, clock, person, old, claim)
     touch(uow, stored, sequence)
-    case = open_case(uow, clock, stored.frame.id, subject, "new_claim", sequence)
-    republish(uow, [stored.frame.id])
-    return Receipt(_claim_receipt(actor, claim, case), f"/v1/claims/{claim.id}")
+    open_case(uow, clock, claim.frame, subject, "new_claim", sequence)
+    republish(uow, [claim.frame])
+    settle_by_rule(uow, clock, claim.frame, subject)
+    return Receipt(claim_receipt(actor, uow, clock, claim.id), f"/v1/claims/{claim.id}")
+
+
+def _claim_of(
+    actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]
+) -> tuple[Stored, Claim]:
+    stored = named_record(uow, actor, data)
+    record = stored.about
+    subject = subject_of(record, str(data.get("subject", "")), "/subject")
+    source = {**data.get("source", {}), "by": person}
+    stated = _stated(data)
+    if "label" in data:
+        stated["value"] = _label_value(record, subject, data)
+        source.setdefault("quote", data["label"])
+    claim = claim_from(record, subject, {"id": mint("claim"), **stated, "source": source})
+    _check_seen_on(claim, clock)
+    _check_years(claim, record)
+    return stored, claim
 
 
 def _stated(data: Mapping[str, Any]) -> dict[str, Any]:
     return {k: data[k] for k in ("value", "years") if k in data}
 
 
-def _label_value(frame: Frame, subject: str, data: Mapping[str, Any]) -> dict[str, Any]:
+def _label_value(record: Record, subject: str, data: Mapping[str, Any]) -> dict[str, Any]:
+    if not isinstance(record, Frame):
+        raise InvalidInput.one(
+            "/label", "not_an_end", "a label is of a frame's end", got=data["label"], accepted="value for a shock"
+        )
     if "value" in data:
         raise InvalidInput.one(
             "/label", "value_twice", "the size is stated twice", got=data["label"], accepted="either label or value"
         )
-    return value_json(value_of_label(frame, subject, str(data["label"]), "/label"))
+    return value_json(value_of_label(record, subject, str(data["label"]), "/label"))
 
 
 def _same_statement(a: Claim, b: Claim) -> bool:
@@ -103,49 +122,49 @@ def _check_seen_on(claim: Claim, clock: Clock) -> None:
         )
 
 
-def _check_years(claim: Claim, frame: Frame) -> None:
-    if claim.years is not None and not claim.years.overlaps(frame.years):
+def _check_years(claim: Claim, record: Record) -> None:
+    if claim.years is not None and not claim.years.overlaps(record.years):
         raise InvalidInput.one(
             "/years",
             "years_outside",
-            "the claim speaks of years in which this frame was not made",
+            f"the claim speaks of years in which this {kind_of(record.id)} was not made",
             got=years_json(claim.years),
-            accepted=f"years from {frame.years.start} to {frame.years.end or 'now'}",
+            accepted=f"years from {record.years.start} to {record.years.end or 'now'}",
         )
 
 
-def claimable(frame: Frame, pointer: str) -> None:
-    """Raise InvalidInput naming ``pointer`` and the ids to use instead when claims cannot be made about ``frame``."""
-    if not frame.live:
+def named_record(uow: UnitOfWork, actor: Actor, data: Mapping[str, Any]) -> Stored:
+    """Return the live frame or shock that ``data`` names under ``frame`` or ``shock``, just one of them.
+
+    Raises InvalidInput for none, for both, and for a record that answers no more.
+    """
+    kind = "shock" if "shock" in data else "frame"
+    if "shock" in data and "frame" in data:
+        detail, accepted = "this is about a frame or a shock, not about both", "frame or shock"
+        raise InvalidInput.one("/shock", "field_not_taken", detail, got=data["shock"], accepted=accepted)
+    wanted = str(data.get(kind, ""))
+    try:
+        stored: Stored | None = uow.shocks.shock(wanted) if kind == "shock" else visible(uow, actor, wanted)
+    except NotFound:
+        stored = None
+    if stored is None:
+        accepted = "the id of a shock" if kind == "shock" else "the id of a frame, or of your own proposal"
+        raise InvalidInput.one(f"/{kind}", f"unknown_{kind}", f"there is no such {kind}", got=wanted, accepted=accepted)
+    claimable(stored.about)
+    return stored
+
+
+def claimable(record: Record) -> None:
+    """Raise InvalidInput naming the ids to use instead when claims cannot be made about ``record``."""
+    if not record.live:
+        kind = kind_of(record.id)
         raise InvalidInput.one(
-            pointer,
-            f"frame_{frame.record}",
-            f"this frame's record is {frame.record}, so no claim can be made about it",
-            got=frame.id,
-            accepted=", ".join(frame.into) or "another frame",
+            f"/{kind}",
+            f"{kind}_{record.record}",
+            f"this {kind}'s record is {record.record}, so no claim can be made about it",
+            got=record.id,
+            accepted=", ".join(record.into) or f"another {kind}",
         )
-
-
-def _claim_receipt(actor: Actor, claim: Claim, case: Case | None) -> dict[str, Any]:
-    found: dict[str, Any] = {"frame": claim.frame, "subject": claim.subject, "claim": claim_answer(actor, claim)}
-    said = statement_of(claim)
-    if claim.source.measurement is not None:
-        if said.value is not None:
-            found["reads_as"] = value_json(said.value, labelled=True)
-        if said.mistake is not None:
-            found["mistake"] = {"code": said.mistake, "advice": ADVICE[said.mistake]}
-    if case is not None:
-        found["review"] = {"id": case.id, "state": case.state}
-    return found
-
-
-def claim(actor: Actor, uow: UnitOfWork, claim_id: str) -> dict[str, Any]:
-    """Return an own claim with its state; any claim for a maintainer. Raises NotFound for all others alike."""
-    person = actor.must("see_own")
-    found = uow.statements.claim(claim_id) if is_id("claim", claim_id) else None
-    if found is None or not (found.source.by == person or "see_reviews" in actor.may):
-        raise NotFound("claim", claim_id)
-    return _claim_receipt(actor, found, uow.cases.of_subject(found.frame, found.subject))
 
 
 def withdraw_claim(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str, why: str, key: OnceKey) -> Receipt:
@@ -161,19 +180,18 @@ def withdraw_claim(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str, w
             raise NotFound("claim", claim_id)
         if not found.counts:
             raise Clash(f"the claim is {found.state} and counts no more")
-        stored = uow.catalogue.frame(found.frame)
-        assert stored is not None, "a claim's frame is never deleted"
+        stored = stored_record(uow, found.frame)
+        assert stored is not None, "a claim's record is never deleted"
         sequence = uow.events.record(
             person, "claim_withdrawn", frame=found.frame, subject=found.subject, payload={"claim": found.id, "why": why}
         )
         taken = replace(found, state="withdrawn", withdrawn_on=clock.today(), withdrawn_why=why)
         uow.statements.set_state(taken)
         touch(uow, stored, sequence)
-        case = None
-        if stored.frame.live:
-            case = open_case(uow, clock, found.frame, found.subject, "claim_withdrawn", sequence)
+        if stored.about.live:
+            open_case(uow, clock, found.frame, found.subject, "claim_withdrawn", sequence)
         republish(uow, [found.frame])
-        return Receipt(_claim_receipt(actor, taken, case), f"/v1/claims/{found.id}", 200)
+        return Receipt(claim_receipt(actor, uow, clock, taken.id), f"/v1/claims/{found.id}", 200)
 
     return once(uow, clock, key, work)
 

@@ -1,29 +1,36 @@
-"""People and their tokens in the database."""
+"""People, their tokens and their sessions in the database."""
 
 from __future__ import annotations
 
 from dataclasses import asdict
 from typing import Any
 
-from sqlalchemy import Row, select
+from sqlalchemy import Row, delete, select
 
-from boltspan.services.protocols import Account, StoredToken
+from boltspan.domain.handles import handle_key
+from boltspan.services.protocols import Account, StoredSession, StoredToken
 from boltspan.storage.queries import Queries
 from boltspan.storage.stored_json import dumps, loads
-from boltspan.storage.tables import accounts, tokens
+from boltspan.storage.tables import accounts, sessions, tokens
 
 
 class SqlAccounts(Queries):
-    """People and their tokens."""
+    """People, their tokens and their sessions."""
 
     def account(self, person: str) -> Account | None:
         """Return the account of the person, or None."""
         row = self._one(select(accounts).where(accounts.c.id == person))
         return None if row is None else _account(row)
 
+    def by_handle(self, handle: str) -> Account | None:
+        """Return the account whose handle is the same but for case, or None."""
+        row = self._one(select(accounts).where(accounts.c.handle_key == handle_key(handle)))
+        return None if row is None else _account(row)
+
     def put_account(self, account: Account) -> None:
-        """Insert the account, or replace the one with its id."""
-        self._put(accounts, [asdict(account)])
+        """Insert the account, or replace the one with its id. Raises Clash when another one has the handle."""
+        key = None if account.handle is None else handle_key(account.handle)
+        self._put(accounts, [asdict(account) | {"handle_key": key}])
 
     def accounts(self) -> list[Account]:
         """Return all accounts by id."""
@@ -43,9 +50,36 @@ class SqlAccounts(Queries):
         """Insert the token, or replace the one with its id. Raises Clash when there is no such account."""
         self._put(tokens, [asdict(token) | {"scopes": dumps(token.scopes)}])
 
+    def session(self, session_id: str) -> StoredSession | None:
+        """Return the session, ended by time or not, or None."""
+        row = self._one(select(sessions).where(sessions.c.id == session_id))
+        if row is None:
+            return None
+        scopes = None if row.scopes is None else tuple(loads(row.scopes))
+        return StoredSession(row.id, row.account, row.started_at, row.ends_at, scopes)
+
+    def add_session(self, session: StoredSession) -> None:
+        """Insert the session. Raises Clash when there is no such account."""
+        scopes = None if session.scopes is None else dumps(session.scopes)
+        self._add(sessions, [asdict(session) | {"scopes": scopes}])
+
+    def end_session(self, session_id: str) -> None:
+        """Drop the session; none of that id changes nothing."""
+        self._connection.execute(delete(sessions).where(sessions.c.id == session_id))
+
+    def end_sessions(self, person: str) -> None:
+        """Drop all sessions of the person."""
+        self._connection.execute(delete(sessions).where(sessions.c.account == person))
+
+    def end_sessions_before(self, instant: str) -> None:
+        """Drop the sessions of everybody that ended at ``instant`` or before."""
+        self._connection.execute(delete(sessions).where(sessions.c.ends_at <= instant))
+
 
 def _account(row: Row[Any]) -> Account:
-    return Account(row.id, row.role, row.handle, row.created_on, row.blocked)
+    return Account(
+        row.id, row.role, row.handle, row.created_on, row.blocked, row.last_active_on, row.terms, row.left_on
+    )
 
 
 def _token(row: Row[Any]) -> StoredToken:

@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import Row, select
 
 from boltspan.services.protocols import Case
+from boltspan.storage.about_columns import about_of, about_row, is_about
 from boltspan.storage.queries import Queries
 from boltspan.storage.stored_json import dumps, loads
 from boltspan.storage.tables import cases
@@ -23,19 +24,26 @@ class SqlCases(Queries):
 
     def of_subject(self, frame_id: str, subject: str) -> Case | None:
         """Return the case of the subject, or None."""
-        row = self._one(select(cases).where(cases.c.frame == frame_id, cases.c.subject == subject))
+        row = self._one(select(cases).where(is_about(cases, frame_id), cases.c.subject == subject))
         return None if row is None else _case(row)
 
     def put(self, case: Case) -> None:
         """Insert the case, or replace the one with its id. Raises Clash when the subject has another case."""
-        self._put(cases, [asdict(case) | {"reasons": dumps(case.reasons)}])
+        self._put(cases, [asdict(case) | about_row(case.frame) | {"reasons": dumps(case.reasons)}])
 
-    def page(self, state: str | None, after: tuple[int, str] | None, limit: int) -> list[Case]:
-        """Return up to ``limit`` cases, of one state or all, by sequence and id, from behind ``after`` on."""
+    def of_frame(self, frame_id: str) -> list[Case]:
+        """Return the cases on all subjects of the frame, by subject."""
+        return [
+            _case(row) for row in self._all(select(cases).where(cases.c.frame == frame_id).order_by(cases.c.subject))
+        ]
+
+    def page(self, state: str | None, after: tuple[int, int, str] | None, limit: int) -> list[Case]:
+        """Return up to ``limit`` cases, of one state or all, by rank, sequence and id, from behind ``after`` on."""
         statement = select(cases) if state is None else select(cases).where(cases.c.state == state)
-        rows = self._pages(statement, [cases.c.sequence, cases.c.id], after=after, limit=limit)
+        rows = self._pages(statement, [cases.c.rank, cases.c.sequence, cases.c.id], after=after, limit=limit)
         return [_case(row) for row in rows]
 
 
 def _case(row: Row[Any]) -> Case:
-    return Case(row.id, row.frame, row.subject, row.state, row.opened_on, tuple(loads(row.reasons)), row.sequence)
+    reasons = tuple(loads(row.reasons))
+    return Case(row.id, about_of(row), row.subject, row.state, row.opened_on, reasons, row.sequence, row.rank)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from typing import Any, Final
 
@@ -63,6 +63,11 @@ class SqlCatalogue(Queries):
         row = self._one(_FRAMES.where(frames.c.id == frame_id))
         return None if row is None else _stored(row)
 
+    def frames(self, frame_ids: Sequence[str]) -> list[StoredFrame]:
+        """Return the frames with these ids by id, whatever became of their records; unknown ids are passed over."""
+        every = (self._all(_FRAMES.where(frames.c.id.in_(some))) for some in chunks(sorted(set(frame_ids))))
+        return [_stored(row) for rows in every for row in sorted(rows, key=lambda row: str(row.id))]
+
     def frames_of(self, make: str, model: str) -> list[StoredFrame]:
         """Return every frame of the model, proposals and other records too, by first year and id."""
         of_model = _FRAMES.where(frames.c.make == make, frames.c.model == model)
@@ -83,6 +88,10 @@ class SqlCatalogue(Queries):
             left = query.limit - len(found)
             found += [_stored(row) for row in self._pages(among, _ORDER, after=query.after, limit=left)]
         return found
+
+    def proposed_by(self, person: str) -> list[StoredFrame]:
+        """Return the frames that the person proposed, listed by now or not, by make, model, first year and id."""
+        return [_stored(row) for row in self._pages(_FRAMES.where(frames.c.proposed_by == person), _ORDER)]
 
     def every_frame(self) -> Iterator[StoredFrame]:
         """Yield all frames of every record kind, proposals too, by make, model, first year and id."""
@@ -159,6 +168,8 @@ def _frame_row(stored: StoredFrame) -> dict[str, Any]:
         "listed": stored.listed,
         "proposed_by": stored.proposed_by,
         "sequence": stored.sequence,
+        "holds_at": stored.holds_at,
+        "holds_from": stored.holds_from,
     }
 
 
@@ -179,7 +190,7 @@ def _stored(row: Row[Any]) -> StoredFrame:
         row.withdrawn_on,
         row.why,
     )
-    return StoredFrame(frame, row.listed, row.proposed_by, row.sequence)
+    return StoredFrame(frame, row.listed, row.proposed_by, row.sequence, row.holds_at, row.holds_from)
 
 
 def _qualifier(data: dict[str, str]) -> Qualifier:

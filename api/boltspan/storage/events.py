@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from sqlalchemy import Connection, Row, func, select, update
 
 from boltspan.domain.errors import Clash
+from boltspan.domain.eventchain import START, link
 from boltspan.services.protocols import Clock, Event
-from boltspan.storage.queries import Queries
+from boltspan.storage.queries import Queries, chunks
 from boltspan.storage.stored_json import dumps, loads
 from boltspan.storage.tables import event_counter, events
 
@@ -27,6 +28,7 @@ class SqlEvents(Queries):
         self._clock = clock
         self._stored: int | None = None
         self._last: int | None = None
+        self._hash: str | None = None
 
     def lock(self) -> None:
         """Take the writers' turn: wait for the counter's row where the database locks rows (PostgreSQL)."""
@@ -52,20 +54,29 @@ class SqlEvents(Queries):
         Raises TypeError for a payload with something that JSON text cannot hold exactly (None and floats included),
         ValueError for a record in it that does not say which one it is; see ``record_key``.
         """
-        sequence = self.last() + 1
+        sequence, at, text = self.last() + 1, self._clock.now(), dumps(payload or {})
+        linked = link(self._newest_hash(), sequence, at, actor, kind, frame, subject, loads(text))
         row = {
             "sequence": sequence,
-            "at": self._clock.now(),
+            "at": at,
             "actor": actor,
             "kind": kind,
             "frame": frame,
             "subject": subject,
-            "payload": dumps(payload or {}),
+            "payload": text,
             "record_key": record_key(payload or {}),
+            "hash": linked,
         }
         self._add(events, [row])
-        self._last = sequence
+        self._last, self._hash = sequence, linked
         return sequence
+
+    def _newest_hash(self) -> str:
+        """Return the hash of the event that the next one follows."""
+        if self._hash is None:
+            newest = select(events.c.hash).order_by(events.c.sequence.desc()).limit(1)
+            self._hash = self._connection.execute(newest).scalar_one_or_none() or START
+        return self._hash
 
     def last(self) -> int:
         """Return the number of the last event; 0 in a new database, the number given to ``start_after`` after that."""
@@ -93,6 +104,26 @@ class SqlEvents(Queries):
         rows = self._all(select(events).where(events.c.frame == frame_id).order_by(events.c.sequence))
         return [_event(row) for row in rows]
 
+    def by_actor(self, person: str) -> list[Event]:
+        """Return the events of a person's making, ascending."""
+        rows = self._all(select(events).where(events.c.actor == person).order_by(events.c.sequence))
+        return [_event(row) for row in rows]
+
+    def active_days(self, person: str) -> list[str]:
+        """Return the days on which the person did anything that made an event, ascending."""
+        day = func.substr(events.c.at, 1, 10)
+        return list(
+            self._connection.execute(select(day).where(events.c.actor == person).distinct().order_by(day)).scalars()
+        )
+
+    def days(self, sequences: Collection[int]) -> dict[int, str]:
+        """Return the day of each event that is there, by its number."""
+        found: dict[int, str] = {}
+        for some in chunks(sorted(sequences)):
+            rows = self._all(select(events.c.sequence, events.c.at).where(events.c.sequence.in_(some)))
+            found |= {row.sequence: row.at[:10] for row in rows}
+        return found
+
     def newest_record(self, key: str, at_most: int) -> Event | None:
         """Return the last event up to ``at_most`` that holds the record of ``key`` (see ``record_key``), or None."""
         of_record = select(events).where(events.c.record_key == key, events.c.sequence <= at_most)
@@ -107,6 +138,8 @@ def record_key(payload: Mapping[str, Any]) -> str | None:
     in this order:
 
     - ``frame``, an object with ``id``: the key is that id;
+    - ``shock`` or ``hardware``, an object with ``id``: likewise;
+    - ``shock_model``, an object with ``slug``, beside ``make_slug``: ``shock_model/<make_slug>/<slug>``;
     - ``model``, an object with ``slug``, beside ``make_slug``: ``model/<make_slug>/<slug>``;
     - ``make``, an object with ``slug``: ``make/<slug>``.
 
@@ -115,6 +148,11 @@ def record_key(payload: Mapping[str, Any]) -> str | None:
     try:
         if isinstance(frame := payload.get("frame"), Mapping):
             return str(frame["id"])
+        for kind in ("shock", "hardware"):
+            if isinstance(record := payload.get(kind), Mapping):
+                return str(record["id"])
+        if isinstance(model := payload.get("shock_model"), Mapping):
+            return f"shock_model/{payload['make_slug']}/{model['slug']}"
         if isinstance(model := payload.get("model"), Mapping):
             return f"model/{payload['make_slug']}/{model['slug']}"
         if isinstance(make := payload.get("make"), Mapping):
@@ -125,4 +163,4 @@ def record_key(payload: Mapping[str, Any]) -> str | None:
 
 
 def _event(row: Row[Any]) -> Event:
-    return Event(row.sequence, row.at, row.actor, row.kind, row.frame, row.subject, loads(row.payload))
+    return Event(row.sequence, row.at, row.actor, row.kind, row.frame, row.subject, loads(row.payload), row.hash)

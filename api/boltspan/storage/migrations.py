@@ -58,7 +58,8 @@ def draft(engine: Engine, message: str, scripts: pathlib.Path = SCRIPTS) -> path
     """Write a step that makes ``engine``'s tables what ``tables.py`` says; return its file, to be read and mended."""
     with in_our_terms(), _changing_tables(engine) as connection:
         config = _config(connection, scripts)
-        number = f"{len(list(ScriptDirectory.from_config(config).walk_revisions())) + 1:04d}"
+        steps = ScriptDirectory.from_config(config).walk_revisions()
+        number = f"{max((int(step.revision) for step in steps), default=0) + 1:04d}"
         made = command.revision(config, message, autogenerate=True, rev_id=number)
     return pathlib.Path(cast(Any, made).path)
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from decimal import Decimal
 from typing import Any, Final
 
 from sqlalchemy import BigInteger, Column, Row, Text
@@ -11,7 +9,7 @@ from sqlalchemy import BigInteger, Column, Row, Text
 from boltspan.domain.lengths import from_nm, to_nm
 from boltspan.domain.sources import Measurement, Source
 from boltspan.storage.key_text import KeyText
-from boltspan.storage.stored_json import dumps, loads
+from boltspan.storage.value_columns import nm_list, of_nm_list
 
 
 def source_columns() -> list[Column[Any]]:
@@ -54,8 +52,8 @@ def source_row(source: Source) -> dict[str, Any]:
             "resolution_nm": to_nm(measured.resolution_mm),
             "bolt_feature": measured.bolt_feature,
             "width_feature": measured.width_feature,
-            "bolt_readings_nm": _readings_text(measured.bolt_readings_mm),
-            "width_readings_nm": _readings_text(measured.width_readings_mm),
+            "bolt_readings_nm": nm_list(measured.bolt_readings_mm),
+            "width_readings_nm": nm_list(measured.width_readings_mm),
         }
     return row
 
@@ -69,8 +67,8 @@ def source_of(row: Row[Any]) -> Source:
             from_nm(row.resolution_nm),
             row.bolt_feature,
             row.width_feature,
-            _readings(row.bolt_readings_nm),
-            _readings(row.width_readings_nm),
+            of_nm_list(row.bolt_readings_nm),
+            of_nm_list(row.width_readings_nm),
         )
     return Source(
         row.source_kind,
@@ -82,11 +80,3 @@ def source_of(row: Row[Any]) -> Source:
         row.source_quote,
         measured,
     )
-
-
-def _readings_text(readings_mm: Iterable[Decimal]) -> str:
-    return dumps([to_nm(reading) for reading in readings_mm])
-
-
-def _readings(text: str) -> tuple[Decimal, ...]:
-    return tuple(from_nm(reading) for reading in loads(text))

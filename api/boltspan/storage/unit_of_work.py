@@ -20,13 +20,19 @@ from boltspan.storage.driver_errors import in_our_terms
 from boltspan.storage.engine import PATIENCE_S, WRITE, is_sqlite
 from boltspan.storage.events import SqlEvents
 from boltspan.storage.findings import SqlFindings
+from boltspan.storage.flags import SqlFlags
 from boltspan.storage.keys import SqlKeys
 from boltspan.storage.migrations import pending
+from boltspan.storage.photos import SqlPhotos
 from boltspan.storage.published import SqlPublished
 from boltspan.storage.releases import SqlReleases
 from boltspan.storage.settings import SqlSettings
+from boltspan.storage.shocks import SqlHardware, SqlShocks
+from boltspan.storage.snapshots import SqlSnapshots
 from boltspan.storage.statements import SqlStatements
 from boltspan.storage.tables import metadata
+from boltspan.storage.wanted import SqlWantedFrames
+from boltspan.storage.weighed import SqlWeighed
 
 LEAST_FREE_BYTES: Final = 64 * 1024 * 1024
 """With less room than this on the disk of a SQLite file, the database is not ready (judgement)."""
@@ -40,12 +46,19 @@ class SqlUnitOfWork:
 
     def __init__(self, connection: Connection, clock: Clock) -> None:
         self.catalogue = SqlCatalogue(connection)
+        self.shocks = SqlShocks(connection)
+        self.hardware = SqlHardware(connection)
         self.statements = SqlStatements(connection)
         self.findings = SqlFindings(connection)
+        self.snapshots = SqlSnapshots(connection)
+        self.weighed = SqlWeighed(connection)
         self.published = SqlPublished(connection)
         self.events = SqlEvents(connection, clock)
         self.cases = SqlCases(connection)
+        self.flags = SqlFlags(connection)
+        self.wanted = SqlWantedFrames(connection)
         self.accounts = SqlAccounts(connection)
+        self.photos = SqlPhotos(connection)
         self.keys = SqlKeys(connection)
         self.releases = SqlReleases(connection)
         self.settings = SqlSettings(connection)

@@ -2,59 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping
 from typing import Any, Final
+from urllib.parse import urlencode
 
-from flask import Blueprint, Response, make_response, render_template, request, send_from_directory
+from flask import Blueprint, Response, make_response, redirect, render_template, request, send_from_directory
+from markupsafe import Markup
+from werkzeug.exceptions import RequestEntityTooLarge
 
 from boltspan.domain import vocabulary
 from boltspan.domain.cautions import CAUTIONS
-from boltspan.domain.errors import BoltspanError, Gone, Moved, NotFound, TooMany
-from boltspan.domain.ids import is_id
-from boltspan.services import lookup
-from boltspan.services.name_cache import NameCache
-from boltspan.services.names import year_in
-from boltspan.services.permissions import ANYBODY, PUBLIC
-from boltspan.services.protocols import Storage, UnitOfWork
+from boltspan.domain.drawings.caliper_places import ADVICE, TITLES, caliper_place
+from boltspan.domain.errors import BoltspanError, NotAuthenticated, NotFound, TooMany
 from boltspan.services.publishing import is_demo
-from boltspan.web import words
+from boltspan.web import bench_words, words
+from boltspan.web.account_pages import AccountPages
+from boltspan.web.claim_pages import ClaimPages
+from boltspan.web.desk_documents import DocumentPages
+from boltspan.web.desk_pages import DeskPages
+from boltspan.web.desk_records import RecordPages
+from boltspan.web.finding import search
+from boltspan.web.fit_pages import fit_pages
+from boltspan.web.given import Given
 from boltspan.web.reference import schemas, sections
+from boltspan.web.routes import Route, register
+from boltspan.web.submit_pages import SubmitPages
+from boltspan.web.visitors import Visitors
 
-MOST_SHOWN: Final = 12
 MOST_TEXT: Final = 200
-MOST_NEAR: Final = 5
 PAGE_CACHE: Final = "public, max-age=60"
 STATIC_CACHE: Final = "public, max-age=3600"
 
 
-@dataclass
-class Found:
-    """What a search came to: frames with their claims, the question between them, or where to look instead."""
-
-    frames: list[dict[str, Any]] = field(default_factory=list)
-    claims: dict[str, Any] = field(default_factory=dict)
-    ask: str | None = None
-    more: bool = False
-    gone: str | None = None
-    instead: Sequence[str] = ()
-    near: list[str] = field(default_factory=list)
-    year: int | None = None
-
-
-def pages(
-    storage: Storage,
-    names: NameCache,
-    document: Callable[[], Mapping[str, Any]],
-    problems: Sequence[Mapping[str, Any]],
-    count: Callable[[], None],
-) -> Blueprint:
-    """Return the pages over ``storage``.
-
-    ``document`` returns the OpenAPI document, ``problems`` are the kinds with code, status, title and text, ``count``
-    counts a request that searches.
-    """
+def pages(given: Given) -> Blueprint:
+    """Return the pages over what is ``given`` of the application."""
+    storage, names, document, problems = given.storage, given.names, given.document, given.problems
     by_code = {p["code"]: p for p in problems}
+    visitors = Visitors(given)
     blueprint = Blueprint("pages", __name__, template_folder="templates")
 
     def home() -> Response:
@@ -63,7 +47,7 @@ def pages(
         with storage.reading() as uow:
             demo = is_demo(uow)
             if text:
-                count()
+                given.count()
                 found = search(uow, names, text)
         return _page("lookup.html", text=text, found=found, demo=demo)
 
@@ -84,58 +68,54 @@ def pages(
         return response
 
     def failed(error: BoltspanError) -> Response:
+        if isinstance(error, NotAuthenticated) and request.method == "GET":
+            return redirect(f"/sign-in?{urlencode({'next': request.path})}", 303)  # type: ignore[return-value]
+        given.drain()
         kind = by_code.get(error.code, by_code["internal_error"])
-        response = _page("failed.html", problem=kind, detail=str(error))
-        response.status_code = kind["status"]
-        response.headers["Cache-Control"] = "no-store"
+        response = _failed_page(kind, str(error))
+        if kind["status"] == 401:
+            response.headers["WWW-Authenticate"] = 'Bearer realm="boltspan"'
         if kind["status"] in (429, 503):
             response.headers["Retry-After"] = str(error.retry_after_s if isinstance(error, TooMany) else 2)
         return response
 
-    views: dict[str, Any] = {
-        "/": home,
-        "/docs": reference,
-        "/problems": problem_list,
-        "/problems/<code>": problem,
-        "/static/<path:name>": static,
-    }
-    for rule, view in views.items():
-        view.permission = PUBLIC
-        blueprint.add_url_rule(rule, view_func=view)
+    def too_large(error: RequestEntityTooLarge) -> Response:
+        del error
+        return _failed_page(by_code["too_large"], "what was sent is too large")
+
+    register(blueprint, (
+        Route("/", home),
+        Route("/docs", reference),
+        Route("/problems", problem_list),
+        Route("/problems/<code>", problem),
+        Route("/static/<path:name>", static),
+        *(Route(rule, view) for rule, view in fit_pages(given).items()),
+        *AccountPages(given, visitors).routes(),
+        *SubmitPages(given, visitors, search).routes(),
+        *ClaimPages(given, visitors).routes(),
+        *DeskPages(given, visitors).routes(),
+        *DocumentPages(given, visitors).routes(),
+        *RecordPages(given, visitors).routes(),
+    ))  # fmt: skip
     blueprint.register_error_handler(BoltspanError, failed)
-    blueprint.context_processor(lambda: {"words": words, "codes": vocabulary, "cautions": CAUTIONS})
+    blueprint.register_error_handler(RequestEntityTooLarge, too_large)
+    blueprint.context_processor(lambda: {
+        "words": words, "bench": bench_words, "codes": vocabulary, "cautions": CAUTIONS,
+        "caliper_place": _drawn, "place_titles": TITLES,
+        "place_advice": ADVICE,
+    })  # fmt: skip
     return blueprint
 
 
-def search(uow: UnitOfWork, names: NameCache, text: str) -> Found:
-    """Return what ``text`` finds: a frame's id, or a make, model and year as people write them."""
-    if is_id("frame", text):
-        return _by_id(uow, text)
-    index = names.index(uow)
-    name, year = year_in(text)
-    [answer] = lookup.lookups(uow, index, [{"q": text}])["answers"]
-    if not answer["frames"]:
-        return Found(near=[_name(uow, hit.make, hit.model) for hit in index.find(name, MOST_NEAR)], year=year)
-    more, frames = len(answer["frames"]) > MOST_SHOWN, answer["frames"][:MOST_SHOWN]
-    claims = {f["id"]: lookup.claims(uow, ANYBODY, f["id"])["subjects"] for f in frames}
-    return Found(frames, claims, answer.get("ask"), more, year=year)
+def _drawn(place: str) -> Markup:
+    return Markup(caliper_place(place))  # noqa: S704 - made by the domain from constants
 
 
-def _name(uow: UnitOfWork, make_slug: str, model_slug: str) -> str:
-    make, model = uow.catalogue.make(make_slug), uow.catalogue.model(make_slug, model_slug)
-    return f"{make.name if make else make_slug} {model.name if model else model_slug}"
-
-
-def _by_id(uow: UnitOfWork, frame_id: str) -> Found:
-    try:
-        found = lookup.frame(uow, ANYBODY, frame_id)
-    except Moved as moved:
-        return _by_id(uow, moved.into)
-    except Gone as gone:
-        return Found(gone=gone.why, instead=gone.ask_instead)
-    except NotFound:
-        return Found()
-    return Found([found], {found["id"]: lookup.claims(uow, ANYBODY, found["id"])["subjects"]})
+def _failed_page(kind: Mapping[str, Any], detail: str) -> Response:
+    response = _page("failed.html", problem=kind, detail=detail)
+    response.status_code = kind["status"]
+    response.headers["Cache-Control"] = "no-store"
+    return response
 
 
 def _page(template: str, **shown: Any) -> Response:

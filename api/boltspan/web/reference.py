@@ -14,7 +14,7 @@ def sections(document: Mapping[str, Any]) -> list[dict[str, Any]]:
         for tag in document.get("tags", ())
     }
     for path, item in document["paths"].items():
-        for method in ("get", "post"):
+        for method in ("get", "post", "delete"):
             if method in item:
                 shown = _operation(document, method, path, item)
                 found[item[method]["tags"][0]]["operations"].append(shown)
@@ -38,7 +38,8 @@ def schemas(document: Mapping[str, Any]) -> list[dict[str, Any]]:
 def _operation(document: Mapping[str, Any], method: str, path: str, item: Mapping[str, Any]) -> dict[str, Any]:
     stated = item[method]
     given = [*item.get("parameters", ()), *stated.get("parameters", ())]
-    body = stated.get("requestBody", {}).get("content", {}).get("application/json")
+    taken = stated.get("requestBody", {}).get("content", {})
+    body = taken.get("application/json") or next(iter(taken.values()), None)
     return {
         "id": stated["operationId"],
         "method": method.upper(),

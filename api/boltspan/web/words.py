@@ -44,10 +44,48 @@ FEATURE_NAMES: Final = {
     "tab_gap": "between the tabs",
     "hardware_width": "over both spacers",
 }
+BOLT_FEATURES: Final = {name: FEATURE_NAMES[name] for name in ("thread_crest", "shank", "sleeve_bore")}
+WIDTH_FEATURES: Final = {name: FEATURE_NAMES[name] for name in ("tab_gap", "hardware_width")}
+FIELD_NAMES: Final = {
+    **{f"{part}_{n}": f"{part.capitalize()}, reading {n}" for part in ("bolt", "width") for n in (1, 2, 3)},
+    "bolt_feature": "Bolt",
+    "width_feature": "Width",
+    "label": "Size",
+    "mount": "Kind of mount",
+    "bolt": "Bolt",
+    "width": "Width",
+    "eye_to_eye": "Eye to eye",
+    "stroke": "Stroke",
+    "url": "Address",
+    "document": "Document",
+    "page": "Page",
+    "quote": "Word for word",
+    "seen_on": "Day",
+    "year_from": "First year",
+    "year_to": "Last year",
+    "make": "Make",
+    "model": "Model",
+    "ends": "Ends",
+    "handle": "Public name",
+    "terms": "Terms",
+    "token": "Token",
+    "photo": "Photo",
+}
+"""What a list of mistakes calls the fields of forms."""
+INSTRUMENT_NAMES: Final = {
+    "digital_caliper": "Digital caliper",
+    "vernier_caliper": "Vernier caliper",
+    "steel_rule": "Steel rule",
+    "tape": "Tape measure",
+}
 STATE_NAMES: Final = {
     "submitted": "waits for review",
+    "more_asked": "an answer of yours is needed",
+    "in_review": "is being looked at",
+    "conflicting": "waits for review, contradicts another statement",
     "accepted": "accepted",
     "refused": "ruled out",
+    "superseded": "replaced by a newer claim",
     "withdrawn": "taken back",
 }
 
@@ -63,6 +101,11 @@ def years(of: Mapping[str, int]) -> str:
     if last is None:
         return f"{first} on"
     return str(first) if first == last else f"{first} to {last}"
+
+
+def waiting(days: int) -> str:
+    """Return how long something has waited."""
+    return "waits since today" if days == 0 else f"waits for {times(days, 'day', 'days')}"
 
 
 def times(count: int, one: str, many: str) -> str:

@@ -29,6 +29,7 @@ from boltspan.dataset.checks import (
     person_ids,
     reversals,
     schema,
+    sold_with,
     subject_of_frame,
     successors,
     years_overlap,
@@ -82,6 +83,7 @@ RECORD_RULES: Final[tuple[RecordRule, ...]] = (
     reversals,
     successors,
     parts_told_apart,
+    sold_with,
     duplicate_claims,
     demo_marked,
 )

@@ -1,4 +1,4 @@
-"""The years a claim speaks of touch the years of its frame.
+"""The years a claim speaks of touch the years of its frame or shock.
 
 A claim about other years belongs to another generation and says nothing of this one. It stays a warning, since the
 years of a record may have been corrected after the claim was made.
@@ -19,11 +19,11 @@ NAME: Final = "claims speak of the frame's years"
 
 
 def find(records: Records) -> Iterator[Problem]:
-    """Yield a warning for each claim whose years lie wholly outside its frame's."""
-    frames = {f.record.id: f.record for f in records.frames}
+    """Yield a warning for each claim whose years lie wholly outside its record's."""
+    made = {m.record.id: m.record for m in records.made}
     for placed in records.claims:
-        claim, frame = placed.record, frames[placed.record.frame]
-        if claim.years is not None and not claim.years.overlaps(frame.years):
-            detail = "the claim speaks of years in which this frame was not made"
-            got, accepted = dumps(years_json(claim.years)), f"years within {dumps(years_json(frame.years))}"
+        claim, about = placed.record, made[placed.record.frame]
+        if claim.years is not None and not claim.years.overlaps(about.years):
+            detail = "the claim speaks of years in which this was not made"
+            got, accepted = dumps(years_json(claim.years)), f"years within {dumps(years_json(about.years))}"
             yield Problem(placed.path, f"{placed.pointer}/years", CODE, detail, got, accepted, warning=True)

@@ -30,6 +30,12 @@ def find(records: Records) -> Iterator[Problem]:
         for f in records.frames
         if f.record.same_ends
     ]
+    sources += [
+        (s.path, f"{s.pointer}/sold_with/{i}/source", sold.source)
+        for s in records.shocks
+        for i, sold in enumerate(s.record.sold_with)
+    ]
+    sources += [(row.path, f"{row.pointer}/source", row.record.source) for row in records.hardware]
     for path, pointer, source in sources:
         if records.dataset.demo and source.url is not None and not _reserved(urlsplit(source.url).hostname or ""):
             detail = "the dataset is marked as invented, and this address may be real"

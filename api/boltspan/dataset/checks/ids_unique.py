@@ -20,7 +20,13 @@ NAME: Final = "ids are unique"
 def find(records: Records) -> Iterator[Problem]:
     """Yield a problem for each record whose id stands earlier already."""
     first: dict[str, str] = {}
-    kinds = (("frame", records.frames), ("claim", records.claims), ("decision", records.decisions))
+    kinds = (
+        ("frame", records.frames),
+        ("shock", records.shocks),
+        ("hardware", records.hardware),
+        ("claim", records.claims),
+        ("decision", records.decisions),
+    )
     for kind, placed in chain.from_iterable(((kind, p) for p in found) for kind, found in kinds):
         name, here = placed.record.id, f"{placed.path}#{placed.pointer}"
         there = first.setdefault(name, here)

@@ -21,7 +21,7 @@ def find(document: Document) -> Iterator[Problem]:
     """Yield a problem for each name or alias that is no sound name, or is not written in its plain form."""
     if document.kind == "make":
         yield from _names(document, "", document.data)
-    elif document.kind == "frames":
+    elif document.kind in ("frames", "shocks"):
         yield from _names(document, "/model", part(document.data, "model"))
 
 

@@ -1,4 +1,4 @@
-"""A name or alias means one make, and within a make one model, however it is spelt.
+"""A name or alias means one make, and within a make one model of frame and one of shock, however it is spelt.
 
 Whoever asks by name gets one answer; two records under one name split the evidence between them.
 """
@@ -13,6 +13,7 @@ from boltspan.dataset.placed import Placed, Records
 from boltspan.dataset.problems import Problem
 from boltspan.domain.frames import Make, Model
 from boltspan.domain.names import folded
+from boltspan.domain.shocks import ShockModel
 
 CODE: Final = "name_twice"
 NAME: Final = "names and aliases are unique"
@@ -21,14 +22,17 @@ NAME: Final = "names and aliases are unique"
 def find(records: Records) -> Iterator[Problem]:
     """Yield a problem for each name or alias that reads like an earlier one, its own record's included."""
     yield from _twice(records.makes)
-    models: dict[str, list[Placed[Model]]] = defaultdict(list)
-    for model in records.models:
-        models[model.record.make].append(model)
-    for of_make in models.values():
-        yield from _twice(of_make)
+    for found in (records.models, records.shock_models):
+        models: dict[str, list[Placed[Model]] | list[Placed[ShockModel]]] = defaultdict(list)
+        for model in found:
+            models[model.record.make].append(model)  # type: ignore[arg-type]
+        for of_make in models.values():
+            yield from _twice(of_make)
 
 
-def _twice(owners: Iterable[Placed[Make]] | Iterable[Placed[Model]]) -> Iterator[Problem]:
+def _twice(
+    owners: Iterable[Placed[Make]] | Iterable[Placed[Model]] | Iterable[Placed[ShockModel]],
+) -> Iterator[Problem]:
     first: dict[str, str] = {}
     for owner in owners:
         given = [("/name", owner.record.name), *((f"/aliases/{i}", a) for i, a in enumerate(owner.record.aliases))]

@@ -19,11 +19,11 @@ def find(document: Document) -> Iterator[Problem]:
     """Yield a problem for each slug that differs from its part of the path, or when no record file belongs there."""
     parts = document.path.removesuffix(".json").split("/")
     if document.kind is None:
-        accepted = "makes/<make>.json or frames/<make>/<model>.json"
+        accepted = "makes/<make>.json, frames/<make>/<model>.json, shocks/<make>/<model>.json or hardware/sizes.json"
         yield Problem(document.path, "", CODE, "no record file belongs here", document.path, accepted)
     elif document.kind == "make":
         yield from _compare(document, "/slug", part(document.data, "slug"), parts[1])
-    elif document.kind == "frames":
+    elif document.kind in ("frames", "shocks"):
         yield from _compare(document, "/make", part(document.data, "make"), parts[1])
         yield from _compare(document, "/model/slug", part(part(document.data, "model"), "slug"), parts[2])
 

@@ -18,7 +18,7 @@ NAME: Final = "people by opaque ids"
 
 def find(document: Document) -> Iterator[Problem]:
     """Yield a problem for each author of a source or decision that is no person's id."""
-    if document.kind != "frames":
+    if document.kind not in ("frames", "shocks", "hardware"):
         return
     for pointer, source in sources_in(document.data):
         yield from _check(document.path, pointer, source.get("by"), rule_too=False)

@@ -10,6 +10,7 @@ from typing import Final
 
 from boltspan.dataset.placed import Records
 from boltspan.dataset.problems import Problem, nearest
+from boltspan.domain.subjects import kind_of
 
 CODE: Final = "successor"
 NAME: Final = "merged and divided records lead somewhere"
@@ -17,17 +18,19 @@ NAME: Final = "merged and divided records lead somewhere"
 
 def find(records: Records) -> Iterator[Problem]:
     """Yield a problem for each target that is not there, and for each record that leads back to itself."""
-    into = {f.record.id: f.record.into for f in records.frames}
-    for placed in records.frames:
+    into = {m.record.id: m.record.into for m in records.made}
+    for placed in records.made:
         frame = placed.record
+        kind = kind_of(frame.id)
         for i, target in enumerate(frame.into):
             at = f"{placed.pointer}/into" + (f"/{i}" if frame.record == "divided" else "")
             if target not in into and target not in records.ids:
-                like = nearest(target, sorted(set(into) - {frame.id}))
-                yield Problem(placed.path, at, CODE, "there is no such frame", target, "the id of a frame", like)
+                like_it = sorted(i for i in into if kind_of(i) == kind and i != frame.id)
+                like = nearest(target, like_it)
+                yield Problem(placed.path, at, CODE, f"there is no such {kind}", target, f"the id of a {kind}", like)
             elif frame.id in _reached(target, into):
                 detail = f"the record leads back to itself by way of {target}"
-                yield Problem(placed.path, at, CODE, detail, target, "a frame that does not lead back here")
+                yield Problem(placed.path, at, CODE, detail, target, f"a {kind} that does not lead back here")
 
 
 def _reached(start: str, into: Mapping[str, tuple[str, ...]]) -> set[str]:

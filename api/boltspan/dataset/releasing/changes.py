@@ -1,4 +1,4 @@
-"""What a release changes against the one before it, told by the answers: frame by frame, end by end."""
+"""What a release changes against the one before it, told by the answers: by frame and shock, end by end."""
 
 from __future__ import annotations
 
@@ -12,23 +12,26 @@ from boltspan.dataset.releasing.lines import answers_in
 from boltspan.domain.frames import Frame
 from boltspan.domain.jsontext import dumps, loads
 from boltspan.domain.lengths import plain
+from boltspan.domain.shock_values import SIZES
+from boltspan.domain.shocks import Shock
+from boltspan.domain.subjects import kind_of
 from boltspan.domain.values import SHOCK_SIZE
 
 CHANGES_FILE: Final = "CHANGES.json"
 KINDS: Final = ("added", "changed", "merged", "divided", "withdrawn", "missing")
-"""What can become of a frame between two releases. ``missing``: it answers no more and no record says why."""
+"""What can become of a frame or shock between two releases. ``missing``: it answers no more and no record says why."""
 _ANSWERED: Final = ("standing", "advice", "supply", "value", "contested")
-_RECORD: Final = ("make", "model", "years", "qualifier")
+_RECORD: Final = ("make", "model", "years", "qualifier", "sold_with")
 
 Change = dict[str, Any]
 Answer = Mapping[str, Any]
 
 
-def changes_between(before: Path | None, after: Path, records: Mapping[str, Frame]) -> Iterator[Change]:
-    """Yield every change between two answers files, by frame id.
+def changes_between(before: Path | None, after: Path, records: Mapping[str, Frame | Shock]) -> Iterator[Change]:
+    """Yield every change between two answers files, both of frames or both of shocks, by id.
 
-    ``before`` None means there was no release: every frame is added. ``records`` holds the frames whose record does
-    not answer any more, by id. Both files are read side by side, one line at a time.
+    ``before`` None means there was no such file: every record is added. ``records`` holds those that do not answer any
+    more, by id. Both files are read side by side, one line at a time.
     """
     old = answers_in(before) if before is not None else iter(())
     new = answers_in(after)
@@ -39,7 +42,7 @@ def changes_between(before: Path | None, after: Path, records: Mapping[str, Fram
             yield _gone(left[0], loads(left[1]), records)
             left = next(old, None)
         elif left is None or right[0] < left[0]:
-            yield {"frame": right[0], "change": "added"} | _named(loads(right[1]))
+            yield {kind_of(right[0]): right[0], "change": "added"} | _named(loads(right[1]))
             right = next(new, None)
         else:
             if left[1] != right[1] and (found := changed(loads(left[1]), loads(right[1]))) is not None:
@@ -47,13 +50,14 @@ def changes_between(before: Path | None, after: Path, records: Mapping[str, Fram
             left, right = next(old, None), next(new, None)
 
 
-def _gone(frame_id: str, answer: Answer, records: Mapping[str, Frame]) -> Change:
-    frame = records.get(frame_id)
-    found: Change = {"frame": frame_id, "change": frame.record if frame is not None else "missing"} | _named(answer)
-    if frame is not None and frame.into:
-        found["into"] = list(frame.into)
-    if frame is not None and frame.why is not None:
-        found["why"] = frame.why
+def _gone(record_id: str, answer: Answer, records: Mapping[str, Frame | Shock]) -> Change:
+    gone = records.get(record_id)
+    found: Change = {kind_of(record_id): record_id, "change": gone.record if gone is not None else "missing"}
+    found |= _named(answer)
+    if gone is not None and gone.into:
+        found["into"] = list(gone.into)
+    if gone is not None and gone.why is not None:
+        found["why"] = gone.why
     return found
 
 
@@ -62,7 +66,7 @@ def _named(answer: Answer) -> Change:
 
 
 def changed(before: Answer, after: Answer) -> Change | None:
-    """Return how the answer for one frame changed, or None when only its event number did.
+    """Return how the answer for one frame or shock changed, or None when only its event number did.
 
     ``answers`` names each subject that is answered otherwise, ``record`` the fields of the record that differ, and
     ``evidence`` the subjects of which only what they rest on differs.
@@ -76,7 +80,7 @@ def changed(before: Answer, after: Answer) -> Change | None:
                             "after": _short(now)})  # fmt: skip
         elif was != now:
             evidence.append(subject)
-    found: Change = {"frame": after["id"], "change": "changed"} | _named(after)
+    found: Change = {kind_of(after["id"]): after["id"], "change": "changed"} | _named(after)
     found |= {"answers": answers} if answers else {}
     record = {
         key: {when: answer[key] for when, answer in (("before", before), ("after", after)) if key in answer}
@@ -89,7 +93,7 @@ def changed(before: Answer, after: Answer) -> Change | None:
 
 
 def _subjects(answer: Answer) -> dict[str, Answer]:
-    return {SHOCK_SIZE: answer["shock_size"], **answer["ends"]}
+    return {name: answer[name] for name in (SHOCK_SIZE, SIZES) if name in answer} | dict(answer["ends"])
 
 
 def _short(found: Answer) -> Change:
@@ -121,16 +125,25 @@ def _size_told(before: Answer | None, after: Answer | None) -> str:
         return " -> ".join(plain(Decimal(value["width_mm"])) for value in (before, after)) + " mm"
     if before["label"] != after["label"]:
         return f"{before['label']} -> {after['label']}"
+    if differing == {"only"}:
+        return "said to be all sizes" if after.get("only") else "no longer said to be all sizes"
     return "bearing compatible" if after.get("bearing_compatible") else "no longer said to be bearing compatible"
 
 
-def write_changes(file: TextIO, header: Mapping[str, Any], changes: Iterator[Change]) -> dict[str, int]:
-    """Write CHANGES.json, one change a line, and return how many there are of each kind (of those that occur)."""
+def write_changes(file: TextIO, header: Mapping[str, Any], frames: Iterator[Change], shocks: Iterator[Change]) -> None:
+    """Write CHANGES.json, one change a line, each list with how many there are of each kind (of those that occur)."""
+    file.write("{\n" + "".join(f"  {dumps(k)}: {dumps(v)},\n" for k, v in header.items()))
+    _write_list(file, "frames", frames, "counts")
+    file.write(",\n")
+    _write_list(file, "shocks", shocks, "shock_counts")
+    file.write("\n}\n")
+
+
+def _write_list(file: TextIO, name: str, changes: Iterator[Change], counted: str) -> None:
     counts: Counter[str] = Counter()
-    file.write("{\n" + "".join(f"  {dumps(k)}: {dumps(v)},\n" for k, v in header.items()) + '  "frames": [')
+    file.write(f"  {dumps(name)}: [")
     for change in changes:
         file.write((",\n    " if counts else "\n    ") + dumps(change))
         counts[change["change"]] += 1
     told_counts = {kind: counts[kind] for kind in KINDS if counts[kind]}
-    file.write(("\n  ]" if counts else "]") + f',\n  "counts": {dumps(told_counts)}\n}}\n')
-    return told_counts
+    file.write(("\n  ]" if counts else "]") + f",\n  {dumps(counted)}: {dumps(told_counts)}")

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from boltspan.dataset.releasing.files import FileFacts
 from boltspan.dataset.releasing.head import ReleaseHead
-from boltspan.dataset.releasing.lines import ANSWERS_FILE, FRAMES_FILE
+from boltspan.dataset.releasing.lines import ANSWERS_FILE, FRAMES_FILE, SHOCK_ANSWERS_FILE, SHOCKS_FILE
 from boltspan.dataset.releasing.tables import TABLES, Table
 
 DATAPACKAGE_FILE: Final = "datapackage.json"
@@ -21,7 +21,9 @@ _LICENCES: Final = {
 }
 _LINES: Final = {
     FRAMES_FILE: "Frames with every claim and decision; each line keeps the schema frame/1.",
+    SHOCKS_FILE: "Shocks with every claim and decision; each line keeps the schema shock/1.",
     ANSWERS_FILE: "The answer of the look-up for each frame, byte for byte, sorted by id.",
+    SHOCK_ANSWERS_FILE: "The answer of the look-up for each shock, sorted by id.",
 }
 
 

@@ -57,6 +57,7 @@ def manifest(head: ReleaseHead, facts: Iterable[FileFacts]) -> dict[str, Any]:
         "schema": "release/1",
         "version": head.version,
         "event": head.event,
+        **({"event_hash": head.event_hash} if head.event_hash is not None else {}),
         "built_on": head.built_on,
         "demo": head.demo,
         "title": head.title,

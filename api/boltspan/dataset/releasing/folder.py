@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import Final
 
 from boltspan.dataset.releasing.files import CHECKSUMS_FILE
-from boltspan.dataset.releasing.lines import ANSWERS_FILE
 from boltspan.dataset.releasing.verifying import verify_files
 from boltspan.domain.errors import Clash, StorageFull
 
@@ -35,10 +34,6 @@ class ReleaseFolder:
     def of(self, version: str) -> Path:
         """Return the folder of a release, whether it is there or not. ``version`` comes from the database."""
         return self.root / version
-
-    def answers_of(self, version: str) -> Path:
-        """Return the answers file of a release."""
-        return self.of(version) / ANSWERS_FILE
 
     @contextmanager
     def building(self) -> Iterator[Path]:

@@ -20,7 +20,7 @@ INVENTED: Final = (
 class ReleaseHead:
     """``event`` is the last event the release holds, ``built_on`` that event's date: no clock is asked.
 
-    ``previous`` is the version it is compared with, absent for the first one.
+    ``previous`` is the version it is compared with, absent for the first one; ``event_hash`` covers all events so far.
     """
 
     version: str
@@ -30,6 +30,7 @@ class ReleaseHead:
     licence: str
     demo: bool
     previous: str | None = None
+    event_hash: str | None = None
 
     @property
     def notes(self) -> list[str]:

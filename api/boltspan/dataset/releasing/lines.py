@@ -1,4 +1,4 @@
-"""One record a line: frames with all that is said of them, and the answers, found again by frame id."""
+"""One record a line: frames and shocks with all that is said of them, and the answers, found again by id."""
 
 from __future__ import annotations
 
@@ -7,13 +7,16 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, BinaryIO, Final
 
-from boltspan.dataset.contents import Dataset, FrameEntry, as_files
-from boltspan.dataset.layout import documents_of, frames_path
+from boltspan.dataset.contents import Dataset, FrameEntry, ShockEntry, as_files
+from boltspan.dataset.layout import documents_of, frames_path, shocks_path
 from boltspan.domain.frames import Model
 from boltspan.domain.jsontext import dumps
+from boltspan.domain.shocks import ShockModel
 
 FRAMES_FILE: Final = "frames.jsonl"
+SHOCKS_FILE: Final = "shocks.jsonl"
 ANSWERS_FILE: Final = "answers.jsonl"
+SHOCK_ANSWERS_FILE: Final = "shock_answers.jsonl"
 
 
 def frame_line(model: Model, entry: FrameEntry) -> bytes:
@@ -25,8 +28,14 @@ def frame_line(model: Model, entry: FrameEntry) -> bytes:
     return dumps(documents_of(alone)[frames_path(model.make, model.slug)]).encode() + b"\n"
 
 
+def shock_line(model: ShockModel, entry: ShockEntry) -> bytes:
+    """Return a shock with its claims and decisions as one line, as ``frame_line`` does (schema ``shock/1``)."""
+    alone = as_files(Dataset("", "", demo=False, head=0, shock_models=(model,), shocks=(entry,)))
+    return dumps(documents_of(alone)[shocks_path(model.make, model.slug)]).encode() + b"\n"
+
+
 class SortedAnswers:
-    """Takes answers in any order and writes them by frame id, keeping only their places in memory.
+    """Takes answers in any order and writes them by id, keeping only their places in memory.
 
     ``spool`` is a file for the meantime; ``finish`` removes it.
     """
@@ -36,11 +45,11 @@ class SortedAnswers:
         self._file: BinaryIO = spool.open("wb")
         self._places: list[tuple[str, int, int]] = []
 
-    def add(self, frame_id: str, body: bytes) -> None:
-        """Keep the answer for a frame. Raises ValueError when ``body`` is not just one line with its end."""
+    def add(self, record_id: str, body: bytes) -> None:
+        """Keep the answer for a frame or a shock. Raises ValueError when ``body`` is not just one line with its end."""
         if not body or body.find(b"\n") != len(body) - 1:
-            raise ValueError(f"the answer for {frame_id} is not one line")
-        self._places.append((frame_id, self._file.tell(), len(body)))
+            raise ValueError(f"the answer for {record_id} is not one line")
+        self._places.append((record_id, self._file.tell(), len(body)))
         self._file.write(body)
 
     def finish(self, target: Path) -> int:
@@ -60,7 +69,7 @@ class SortedAnswers:
 
 
 def answers_in(path: Path) -> Iterator[tuple[str, bytes]]:
-    """Yield frame id and line of each answer of an answers file, in its order: ascending by id."""
+    """Yield id and line of each answer of an answers file, in its order: ascending by id."""
     with path.open("rb") as file:
         for line in file:
             yield _id_of(line), line

@@ -10,7 +10,7 @@ from boltspan.dataset.releasing.changes import CHANGES_FILE
 from boltspan.dataset.releasing.datapackage import DATAPACKAGE_FILE
 from boltspan.dataset.releasing.files import CHECKSUMS_FILE, MANIFEST_FILE
 from boltspan.dataset.releasing.head import INVENTED, ReleaseHead
-from boltspan.dataset.releasing.lines import ANSWERS_FILE, FRAMES_FILE
+from boltspan.dataset.releasing.lines import ANSWERS_FILE, FRAMES_FILE, SHOCK_ANSWERS_FILE, SHOCKS_FILE
 from boltspan.dataset.releasing.tables import TABLES
 from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.vocabulary import ADVICE, MOUNTS, STANDINGS, SUPPLY
@@ -20,7 +20,9 @@ LICENCE_FILE: Final = "LICENSE"
 _FILES: Final = {
     **{t.file: f"{t.title}." for t in TABLES},
     FRAMES_FILE: "Frames in full: every claim with its source, every decision. A line keeps the schema frame/1.",
+    SHOCKS_FILE: "Shocks in full, likewise. A line keeps the schema shock/1.",
     ANSWERS_FILE: "What the service answers for each frame, byte for byte, one a line, sorted by id.",
+    SHOCK_ANSWERS_FILE: "What the service answers for each shock, one a line, sorted by id.",
     CHANGES_FILE: "What answers otherwise than in the release before.",
     DATAPACKAGE_FILE: "Columns, types, keys and limits of the tables (Data Package, version 2).",
     MANIFEST_FILE: "Number, event, date and files of the release.",

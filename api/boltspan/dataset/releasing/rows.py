@@ -9,7 +9,9 @@ from typing import Any
 from boltspan.dataset.releasing.cells import Cell
 from boltspan.domain.claims import Claim
 from boltspan.domain.frames import Frame, Make, Model
+from boltspan.domain.hardware_sizes import HardwareSizes
 from boltspan.domain.lengths import plain
+from boltspan.domain.shocks import Shock
 from boltspan.domain.values import value_json
 
 Row = dict[str, Cell]
@@ -45,7 +47,8 @@ def frame_row(frame: Frame) -> Row:
 def end_rows(answer: Mapping[str, Any]) -> Iterator[Row]:
     """Yield a row of ``ends`` for each end of an answer (the body of a frame's look-up), in its order."""
     for end, found in answer["ends"].items():
-        yield _of_frame(answer) | {"end": end, "supply": found.get("supply")} | _finding(found)
+        weighed = {key: found.get(key) for key in ("confidence", "model_version")}
+        yield _of_frame(answer) | {"end": end, "supply": found.get("supply")} | _finding(found) | weighed
 
 
 def shock_size_row(answer: Mapping[str, Any]) -> Row:
@@ -54,8 +57,12 @@ def shock_size_row(answer: Mapping[str, Any]) -> Row:
 
 
 def _of_frame(answer: Mapping[str, Any]) -> Row:
+    return _of_made("frame", answer)
+
+
+def _of_made(kind: str, answer: Mapping[str, Any]) -> Row:
     return {
-        "frame": answer["id"],
+        kind: answer["id"],
         "make": answer["make"]["slug"],
         "model": answer["model"]["slug"],
         "year_from": answer["years"]["from"],
@@ -91,7 +98,7 @@ def claim_row(claim: Claim) -> Row:
         **(value_json(claim.value) if claim.value is not None else {}),
     }
     if source.document is not None:
-        row["document"] = "sha256:" + hashlib.sha256(source.document.encode()).hexdigest()
+        row["document"] = _hashed(source.document)
     if claim.years is not None:
         row |= {"year_from": claim.years.start, "year_to": claim.years.end}
     if (taken := source.measurement) is not None:
@@ -104,3 +111,44 @@ def claim_row(claim: Claim) -> Row:
             "width_readings_mm": " ".join(map(plain, taken.width_readings_mm)) or None,
         }
     return row
+
+
+def _hashed(document: str) -> str:
+    return "sha256:" + hashlib.sha256(document.encode()).hexdigest()
+
+
+def shock_row(shock: Shock) -> Row:
+    """Return a row of ``shocks``."""
+    return {
+        "id": shock.id,
+        "record": shock.record,
+        "make": shock.make,
+        "model": shock.model,
+        "year_from": shock.years.start,
+        "year_to": shock.years.end,
+        "qualifier": shock.qualifier.kind if shock.qualifier is not None else None,
+        "into": " ".join(shock.into) or None,
+        "withdrawn_on": shock.withdrawn_on,
+    }
+
+
+def shock_end_rows(answer: Mapping[str, Any]) -> Iterator[Row]:
+    """Yield a row of ``shock_ends`` for each end of a shock's answer, in its order."""
+    for end, found in answer["ends"].items():
+        yield _of_made("shock", answer) | {"end": end} | _finding(found)
+
+
+def size_made_rows(answer: Mapping[str, Any]) -> Iterator[Row]:
+    """Yield a row of ``sizes_made`` for each size in a shock's answer; none where they are not known."""
+    found = answer["sizes"]
+    for size in found.get("value", {}).get("sizes", ()):
+        yield _of_made("shock", answer) | _finding({**found, "value": size})
+
+
+def hardware_rows(row: HardwareSizes) -> Iterator[Row]:
+    """Yield a row of ``hardware_sizes`` for each width that a source says is produced."""
+    source = row.source
+    for width in row.widths_mm:
+        found: Row = {"id": row.id, "bolt_mm": row.bolt_mm, "eyelet_bore_mm": row.eyelet_bore_mm, "width_mm": width}
+        found |= {"kind": source.kind, "by": source.by, "seen_on": source.seen_on}
+        yield found | ({"document": _hashed(source.document)} if source.document is not None else {})

@@ -16,16 +16,20 @@ from boltspan.domain.frames import END_PAIRS, QUALIFIERS, RECORDS, YEARS
 from boltspan.domain.ids import pattern
 from boltspan.domain.instruments import KINDS as INSTRUMENTS
 from boltspan.domain.names import SLUG
+from boltspan.domain.shock_values import BEARINGS, SHOCK_MOUNTS
+from boltspan.domain.shocks import SHOCK_ENDS as ENDS_OF_SHOCKS
+from boltspan.domain.shocks import SHOCK_RECORDS
 from boltspan.domain.sources import KINDS
-from boltspan.domain.values import (
+from boltspan.domain.value_sizes import (
     BOLT_RANGE,
     BORE_RANGE,
     EYE_TO_EYE_RANGE,
-    MOUNTS,
-    SHOCK_SIZE,
+    EYELET_OUTER_RANGE,
+    EYELET_WIDTH_RANGE,
     STROKE_RANGE,
     WIDTH_RANGE,
 )
+from boltspan.domain.values import MOUNTS, SHOCK_SIZE
 
 ENDS: Final = tuple(end for pair in END_PAIRS for end in pair)
 
@@ -147,10 +151,20 @@ _BASIS: Final = (
     _year("evidence_to", "Last model year the evidence speaks of."),
     _date("checked_on", "When it was decided, or the newest source was seen."),
 )  # fmt: skip
+_WEIGHED: Final = (
+    Column("confidence", "number", "Probability of the value from the evidence alone; empty where it was not weighed.",
+           (("minimum", 0), ("maximum", 1))),
+    _text("model_version", "The evidence model that the probability comes from."),
+)  # fmt: skip
 _SIZES: Final = (
     _mm("bolt_mm", "Outer diameter of the frame's bolt, in mm; exact decimal.", BOLT_RANGE),
     _mm("width_mm", "Width between the tabs, in mm; exact decimal.", WIDTH_RANGE),
     _mm("eyelet_bore_mm", "Bore of the eyelet (open_eyelet), in mm; exact decimal.", BORE_RANGE),
+)
+_DOCUMENT: Final = _text(
+    "document",
+    "Stands for the source document: claims with the same one count once. SHA-256 of its name.",
+    pattern="sha256:[0-9a-f]{64}",
 )
 _COMPATIBLE: Final = Column("bearing_compatible", "boolean", "true when a bearing goes as well; empty: not known.")
 _SHOCK: Final = (
@@ -209,6 +223,7 @@ END_ROWS: Final = Table(
         _COMPATIBLE,
         _text("label", "The size as the trade writes it."),
         *_BASIS,
+        *_WEIGHED,
         _DEMO,
     ),
     ("frame", "end"),
@@ -229,8 +244,7 @@ CLAIMS: Final = Table(
         _id("frame", "frame", "The frame, by its id.", required=True),
         _code("subject", "What it speaks of: an end or the shock size.", (SHOCK_SIZE, *ENDS), required=True),
         _code("kind", "Kind of source.", KINDS, required=True),
-        _text("document", "Stands for the source document: claims with the same one count once. SHA-256 of its name.",
-              pattern="sha256:[0-9a-f]{64}"),
+        _DOCUMENT,
         _id("by", "person", "Who saw or measured it; an opaque id.", required=True),
         Column("seen_on", "date", "When the source was seen.", (("required", True),)),
         _year("year_from", "First model year the claim speaks of; empty: the frame's."),
@@ -250,4 +264,77 @@ CLAIMS: Final = Table(
     ("id",),
     (_TO_FRAMES,),
 )  # fmt: skip
-TABLES: Final = (MAKES, MODELS, FRAMES, END_ROWS, SHOCK_SIZES, CLAIMS)
+_SHOCK_ID: Final = _bare(pattern("shock"))
+_OF_SHOCK: Final = (_id("shock", "shock", "The shock, by its id.", required=True), _MAKE, _MODEL, *_YEARS)
+_TO_SHOCKS: Final = Reference(("shock",), "shocks", ("id",))
+_TO_SHOCK_MODELS: Final = Reference(("make", "model"), "shock_models", ("make", "slug"))
+_SHOCK_BORE: Final = _mm("eyelet_bore_mm", "Bore of the shock's eyelet, in mm; exact decimal.", BORE_RANGE)
+SHOCK_MODELS: Final = Table(
+    "shock_models",
+    "Shock models",
+    MODELS.columns,
+    MODELS.key,
+    MODELS.references,
+)
+SHOCKS: Final = Table(
+    "shocks",
+    "Shocks",
+    (
+        _id("id", "shock", "The shock's id; never used again.", required=True),
+        _code("record", "What became of the record.", SHOCK_RECORDS, required=True),
+        _MAKE,
+        _MODEL,
+        *_YEARS,
+        _code("qualifier", "What tells it from others of its model and year; shocks.jsonl says how.", QUALIFIERS),
+        _text("into", "The shocks that answer instead, ids with a blank between them.",
+              pattern=f"{_SHOCK_ID}( {_SHOCK_ID})*"),
+        _date("withdrawn_on", "When the record was withdrawn."),
+        _DEMO,
+    ),
+    ("id",),
+    (_TO_SHOCK_MODELS,),
+)  # fmt: skip
+SHOCK_ENDS: Final = Table(
+    "shock_ends",
+    "Shock ends: what each end of a shock is",
+    (
+        *_OF_SHOCK,
+        _code("end", "The end.", ENDS_OF_SHOCKS, required=True),
+        *_STANDING,
+        _code("mount", "What kind of mount it is.", SHOCK_MOUNTS),
+        _SHOCK_BORE,
+        _mm("eyelet_width_mm", "Length of the eyelet along the bolt, in mm.", EYELET_WIDTH_RANGE),
+        _mm("eyelet_outer_mm", "Outside diameter of the eyelet, in mm.", EYELET_OUTER_RANGE),
+        _code("bearings", "Whether the bearings can be taken out; empty: not known.", BEARINGS),
+        _text("label", "The end in words."),
+        *_BASIS,
+        _DEMO,
+    ),
+    ("shock", "end"),
+    (_TO_SHOCKS, _TO_SHOCK_MODELS),
+)
+SIZES_MADE: Final = Table(
+    "sizes_made",
+    "Sizes each shock is made in, where they are known",
+    (*_OF_SHOCK, *_SHOCK, *_STANDING, *_BASIS, _DEMO),
+    ("shock", "eye_to_eye_mm", "stroke_mm"),
+    (_TO_SHOCKS, _TO_SHOCK_MODELS),
+)
+HARDWARE: Final = Table(
+    "hardware_sizes",
+    "Hardware sizes: what each source says is produced",
+    (
+        _id("id", "hardware", "Id of what one source says of one bolt.", required=True),
+        _SIZES[0],
+        _SHOCK_BORE,
+        _SIZES[1],
+        _code("kind", "Kind of source.", KINDS, required=True),
+        _DOCUMENT,
+        _id("by", "person", "Who saw it; an opaque id.", required=True),
+        Column("seen_on", "date", "When the source was seen.", (("required", True),)),
+        _DEMO,
+    ),
+    ("id", "width_mm"),
+)
+OF_SHOCKS: Final = (SHOCK_MODELS, SHOCKS, SHOCK_ENDS, SIZES_MADE, HARDWARE)
+TABLES: Final = (MAKES, MODELS, FRAMES, END_ROWS, SHOCK_SIZES, CLAIMS, *OF_SHOCKS)

@@ -9,13 +9,14 @@ from typing import Any, Final
 
 from boltspan.dataset.releasing.datapackage import DATAPACKAGE_FILE
 from boltspan.dataset.releasing.files import CHECKSUMS_FILE, MANIFEST_FILE, UNLISTED, facts_of
-from boltspan.dataset.releasing.lines import FRAMES_FILE
+from boltspan.dataset.releasing.lines import FRAMES_FILE, SHOCKS_FILE
 from boltspan.dataset.schemas import schema_problems
 from boltspan.domain.errors import BrokenJson, InvalidInput
 from boltspan.domain.jsontext import loads
 
 MANIFEST_SCHEMA: Final = "release-1"
-FRAME_SCHEMA: Final = "frame-1"
+_LINES: Final = {FRAMES_FILE: "frame-1", SHOCKS_FILE: "shock-1"}
+"""Files with one record a line, and the schema that each line keeps."""
 MOST_LINES_TOLD: Final = 20
 _LINE: Final = re.compile(r"([0-9a-f]{64})  ([A-Za-z0-9_][A-Za-z0-9._-]*)")
 
@@ -39,8 +40,9 @@ def verify_files(folder: Path) -> list[str]:
     changed = set(_files_told(folder, listed, sums, found))
     if manifest is not None:
         found += _datapackage_told(folder, manifest, listed)
-    if FRAMES_FILE in listed and FRAMES_FILE not in changed and (folder / FRAMES_FILE).is_file():
-        found += _lines_told(folder / FRAMES_FILE, listed[FRAMES_FILE].get("records"))
+    for name, schema in _LINES.items():
+        if name in listed and name not in changed and (folder / name).is_file():
+            found += _lines_told(folder / name, schema, listed[name].get("records"))
     return found
 
 
@@ -124,11 +126,11 @@ def _datapackage_told(
             yield f"{DATAPACKAGE_FILE}: hash or size of {entry['path']} is not the manifest's"
 
 
-def _lines_told(path: Path, records: int | None) -> Iterator[str]:
+def _lines_told(path: Path, schema: str, records: int | None) -> Iterator[str]:
     told = count = 0
     with path.open("rb") as file:
         for count, line in enumerate(file, 1):
-            for wrong in _line_told(line):
+            for wrong in _line_told(line, schema):
                 if told < MOST_LINES_TOLD:
                     yield f"{path.name}: line {count}: {wrong}"
                 told += 1
@@ -138,9 +140,9 @@ def _lines_told(path: Path, records: int | None) -> Iterator[str]:
         yield f"{path.name}: {count} lines, the manifest says {records}"
 
 
-def _line_told(line: bytes) -> list[str]:
+def _line_told(line: bytes, schema: str) -> list[str]:
     try:
         data = loads(line)
     except (BrokenJson, InvalidInput) as e:
         return [f"cannot be read: {e}"]
-    return [problem.text() for problem in schema_problems(FRAME_SCHEMA, data)]
+    return [problem.text() for problem in schema_problems(schema, data)]

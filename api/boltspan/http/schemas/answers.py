@@ -7,14 +7,18 @@ from typing import Any
 from marshmallow import fields
 
 from boltspan.domain.cautions import CAUTIONS
-from boltspan.domain.claims import STATES
+from boltspan.domain.claim_states import SHOWN_STATES
 from boltspan.domain.findings import ADVICE, STANDINGS, SUPPLY
 from boltspan.domain.review import RULINGS
+from boltspan.domain.ruling_reasons import REFUSAL_REASONS
+from boltspan.domain.shock_values import BEARINGS
 from boltspan.http.schemas.fields import Choice, Id, OneOf, Open, by_word
-from boltspan.http.schemas.records import Qualifier, Withdrawn
+from boltspan.http.schemas.records import Qualifier
 from boltspan.http.schemas.requests import SUBJECTS
 from boltspan.http.schemas.sources import KEPT, FittedRecord, MeasuredRecord, WrittenRecord
+from boltspan.http.schemas.statements import Superseded, Withdrawn
 from boltspan.http.schemas.values import Years
+from boltspan.services.photo_answers import LICENCE
 
 
 def listed(entry: Any, **options: Any) -> Any:
@@ -37,8 +41,18 @@ def whole(description: str | None = None, *, required: bool = True) -> Any:
     return fields.Integer(required=required, metadata={"description": description} if description else {})
 
 
+class SizeMade(Open):
+    """One size a shock is made in."""
+
+    eye_to_eye_mm = number(required=True)
+    stroke_mm = number(required=True)
+
+
 class Value(Open):
-    """What a subject is: an end by its mount, or the shock's size. What is not stated is left out."""
+    """What a subject is: an end by its mount, the shock's size, or the sizes a shock is made in.
+
+    What is not stated is left out.
+    """
 
     mount = fields.String()
     bolt_mm = number("Diameter of the frame's bolt.")
@@ -47,6 +61,11 @@ class Value(Open):
     eyelet_bore_mm = number()
     eye_to_eye_mm = number()
     stroke_mm = number()
+    eyelet_width_mm = number("Length of a shock's eyelet.")
+    eyelet_outer_mm = number("Outside diameter of a shock's eyelet.")
+    bearings = fields.String(metadata={"enum": list(BEARINGS)})
+    sizes = fields.List(fields.Nested(SizeMade), metadata={"description": "The sizes a shock is made in."})
+    only_ = fields.Boolean(data_key="only", attribute="only", metadata={"enum": [True], "description": "No others."})
 
 
 class LabelledValue(Value):
@@ -59,6 +78,7 @@ class Candidate(Open):
     """A value that some claims allow."""
 
     value = fields.Nested(LabelledValue, required=True)
+    p = number("Its probability, where the evidence was weighed.")
     claims = listed(Id("claim"))
     independent = whole("How many independent voices they are.")
 
@@ -86,13 +106,14 @@ class SubjectAnswer(Open):
     advice = Choice(ADVICE, required=True)
     supply = Choice(SUPPLY)
     value = fields.Nested(LabelledValue)
-    confidence = number("Posterior probability of the value, once it is earned.")
+    confidence = number("Probability of the value from the evidence alone, to four places; absent where not weighed.")
     contested = fields.Boolean(metadata={"enum": [True], "description": "A newer claim says otherwise."})
     basis = fields.Nested(Basis, required=True)
     dissent = fields.List(fields.Nested(Candidate), metadata={"description": "What claims against it say."})
     candidates = fields.List(fields.Nested(Candidate), metadata={"description": "What may be, when none is shown."})
     mistakes = fields.List(fields.Nested(Mistake))
     checked_on = text("Day of the decision, or of the newest evidence.", required=False)
+    model_version = text("The evidence model that the probabilities come from.", required=False)
     why = text("The reason, when it is withheld.", required=False)
 
 
@@ -176,6 +197,28 @@ class MakeAnswer(MakeEntry):
     models = listed(fields.Nested(ModelEntry))
 
 
+class PhotoAnswer(Open):
+    """A photo of a claim, as it is kept: a WebP without hidden data."""
+
+    claim = Id("claim")
+    hash = fields.String(required=True, metadata={"pattern": "^[0-9a-f]{64}$"})
+    path = text()
+    added_on = text()
+    width_px = whole()
+    height_px = whole()
+    bytes = whole()
+    licence = Choice((LICENCE,), required=True)
+
+
+class Refusal(Open):
+    """Why a claim is evidence no more. ``wrong`` false: it was not called false."""
+
+    decision = Id("decision", required=True)
+    why = text()
+    reason = Choice(REFUSAL_REASONS)
+    wrong = fields.Boolean()
+
+
 class ClaimAnswer(Open):
     """A claim. What its contributor quoted is shown to others after the review."""
 
@@ -184,7 +227,10 @@ class ClaimAnswer(Open):
     years = fields.Nested(Years)
     source = OneOf((WrittenRecord, MeasuredRecord, FittedRecord), by_word("kind", KEPT), required=True)
     withdrawn = fields.Nested(Withdrawn)
-    state = Choice(STATES, required=True)
+    superseded = fields.Nested(Superseded)
+    state = Choice(SHOWN_STATES, required=True)
+    refusal = fields.Nested(Refusal)
+    photos = fields.List(fields.Nested(PhotoAnswer))
 
 
 class DecisionAnswer(Open):
@@ -198,6 +244,7 @@ class DecisionAnswer(Open):
     rests_on = fields.List(Id("claim"))
     overrules = fields.List(Id("claim"))
     refuses = fields.List(Id("claim"))
+    reason = Choice(REFUSAL_REASONS)
     reverses = Id("decision")
     why = text()
     reversed = fields.Boolean(metadata={"enum": [True], "description": "Undone by a later one."})
@@ -225,6 +272,8 @@ class EventAnswer(Open):
     on = text("Its day.")
     kind = text()
     frame = Id("frame")
+    shock = Id("shock")
+    hardware = Id("hardware")
     subject = text(required=False)
     claim = Id("claim")
     claims = fields.List(Id("claim"))
@@ -236,8 +285,11 @@ class EventAnswer(Open):
     make_slug = text(required=False)
     model_slug = text(required=False)
     release = text(required=False)
-    into = Id("frame")
-    ask_instead = fields.List(Id("frame"))
+    reason = text(required=False)
+    superseded_by = Id("claim")
+    model_version = text("Of the evidence, when what was learnt anew was published.", required=False)
+    into = text("The id of the record that answers now.", required=False)
+    ask_instead = fields.List(fields.String())
 
 
 class History(Open):
@@ -311,6 +363,7 @@ class ReleasedFile(Open):
 class Release(ReleaseHead):
     """A release's manifest."""
 
+    event_hash = text("Hash of that event, which covers all before it.", required=False)
     schemas = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
     files = listed(fields.Nested(ReleasedFile))
 

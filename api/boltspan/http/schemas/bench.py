@@ -17,9 +17,10 @@ from boltspan.domain.offsets import MOST_LEVERAGE, OffsetEnd, OffsetSleeveReques
 from boltspan.domain.preconditions import MOST_ENTRIES
 from boltspan.domain.presstools import PressToolRequest, Tool
 from boltspan.domain.readings import Candidate, ReadingRequest
+from boltspan.domain.shock_values import SHOCK_MOUNTS
 from boltspan.domain.sizes import NEEDS, SizeChoiceRequest
 from boltspan.domain.stack import BUILDS, StackRequest
-from boltspan.domain.swaps import SHOCK_MOUNTS, FrameEnd, NewShock, OldHardware, ShockSwapRequest
+from boltspan.domain.swaps import FrameEnd, NewShock, OldHardware, ShockSwapRequest
 from boltspan.domain.values import MOUNTS
 from boltspan.http.schemas.fields import Amount, Choice, Closed, Flag, Items, Part, Text, Union
 

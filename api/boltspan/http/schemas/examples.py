@@ -19,8 +19,10 @@ _UPPER: Final = {
     "advice": "sell",
     "supply": "stock",
     "value": {**_VALUE, "label": "M8 x 22.2"},
+    "confidence": 0.9987,
     "basis": {"claims": 2, "independent": 2, "decision": "d-6t0z4c8wqe", "evidence_to": 2023},
     "checked_on": "2026-04-02",
+    "model_version": "1.0.0+000000000000",
 }
 _UNKNOWN: Final = {"standing": "unknown", "advice": "do_not_sell", "basis": {"claims": 0, "independent": 0}}
 _SHOCK: Final = {
@@ -164,13 +166,37 @@ _REVIEW_HEAD: Final = {
     "years": _HEAD["years"],
     "subject": "upper",
     "event": 1041,
+    "stake": {"unsure": 15, "asked": 20},
 }
 REVIEWS: Final = {"reviews": [_REVIEW_HEAD]}
-REVIEW: Final = {**_REVIEW_HEAD, "published": _UNKNOWN, "claims": [_CLAIM], "decisions": []}
+REVIEW: Final = {
+    **_REVIEW_HEAD,
+    "asked": 3,
+    "published": _UNKNOWN,
+    "claims": [_CLAIM],
+    "decisions": [],
+    "contributors": {"p-4f7h2j9s1d": {"claims": {"accepted": 12, "submitted": 1}, "wrong": 0, "proven": True}},
+    "siblings": [],
+    "rule": {"held": ["too_few_confirm"]},
+}
+PREVIEW: Final = {
+    "review": "q-5b8n2v0ykm",
+    "subject": "upper",
+    "before": _UNKNOWN,
+    "after": _UPPER,
+    "claims": [{"id": "c-9p4t1w6zke", "before": "submitted", "after": "accepted"}],
+}
+QUESTION: Final = {"question": "Were the spacers on when you measured the width?"}
+ANSWER: Final = {"answer": "Yes, both; I measured over their outsides."}
 DECISIONS: Final = {
     "settle": {"ruling": "settle", "value": _VALUE, "rests_on": ["c-9p4t1w6zke"], "why": _DECISION["why"]},
     "leave_open": {"ruling": "leave_open", "why": "the drawing can be read both ways"},
-    "refuse_claims": {"ruling": "refuse_claims", "refuses": ["c-9p4t1w6zke"], "why": "another frame's page"},
+    "refuse_claims": {
+        "ruling": "refuse_claims",
+        "refuses": ["c-9p4t1w6zke"],
+        "reason": "wrong_frame_or_year",
+        "why": "another frame's page",
+    },
     "withhold": {"ruling": "withhold", "why": "two parts did not go in; asking the maker"},
 }
 DECIDED: Final = {

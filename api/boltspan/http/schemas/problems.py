@@ -28,5 +28,8 @@ class Problem(Open):
     request_id = fields.String(required=True, metadata={"description": "Stands in the service's log too."})
     errors = fields.List(fields.Nested(FieldError), metadata={"description": "Every wrong field."})
     why = fields.String(metadata={"description": "Why a record is gone."})
+    changed = fields.List(
+        fields.Dict(keys=fields.String()), metadata={"description": "What happened since the thing was read."}
+    )
     nearest = fields.List(fields.String(), metadata={"description": "Slugs that may be meant instead."})
     ask_instead = fields.List(fields.String(), metadata={"description": "The records that answer now."})

@@ -1,6 +1,6 @@
 """Twins of the JSON Schemas in ``schema/``: what they accept these accept, what they refuse these refuse.
 
-``TWINS`` names them. They check shape; what neither kind of schema can say is checked by the domain.
+twins.py names them all. They check shape; what neither kind of schema can say is checked by the domain.
 """
 
 # ruff: noqa: ARG002 - the signature of _deserialize is marshmallow\'s
@@ -8,162 +8,27 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any, Final
 
 import marshmallow as ma
 from marshmallow import fields
 
 from boltspan.domain.frames import END_PAIRS, QUALIFIERS
-from boltspan.http.schemas.fields import (
-    HIDDEN,
-    NEAR,
-    NOT_FAR,
-    Choice,
-    Closed,
-    Day,
-    Flag,
-    Id,
-    Items,
-    OneOf,
-    Part,
-    Text,
-    Whole,
-    by_word,
-    wrong,
+from boltspan.http.schemas.fields import Choice, Closed, Day, Flag, Id, Items, OneOf, Part, Text, Whole, by_word, wrong
+from boltspan.http.schemas.sources import kept_source
+from boltspan.http.schemas.statements import (
+    END_DECISIONS,
+    SHOCK_SIZE_DECISIONS,
+    EndClaim,
+    ShockSizeClaim,
+    end_decision,
+    name_field,
+    shock_size_decision,
+    slug_field,
+    why_field,
 )
-from boltspan.http.schemas.sources import KEPT, FittedRecord, WrittenRecord, kept_source
-from boltspan.http.schemas.values import ShockSizeValue, Years, end_value
-
-_NAME: Final = rf"[^\s=+@{HIDDEN}-][^\s{HIDDEN}]*(?: [^\s{HIDDEN}]+)*"
-_NAME_SHOWN: Final = rf"{NOT_FAR}[^\s=+@{NEAR}-][^\s{NEAR}]*(?: [^\s{NEAR}]+)*"
-
-
-def name_field(**options: Any) -> Text:
-    """Return the field of a make's or model's name."""
-    accepted = "1 to 80 visible characters, words between single blanks, not starting with = + - or @"
-    return Text(most=80, shape=_NAME, shown=_NAME_SHOWN, accepted=accepted, **options)
-
-
-def slug_field(**options: Any) -> Text:
-    """Return the field of a slug."""
-    return Text(most=60, shape="[a-z0-9]+(?:-[a-z0-9]+)*", accepted="a-z, 0-9 and single hyphens", **options)
-
-
-def why_field(**options: Any) -> Text:
-    """Return the field of a reason."""
-    return Text(most=500, required=True, **options)
-
-
-def claim_ids(**options: Any) -> Items:
-    """Return the field of a list of claims, each once."""
-    return Items(Id("claim"), least=1, unique=True, **options)
-
-
-class Withdrawn(Closed):
-    """When and why a claim was taken back."""
-
-    on = Day(required=True)
-    why = why_field()
-
-
-class EndClaim(Closed):
-    """What one source says about an end. Only a measurement may leave the value out; its readings speak."""
-
-    id = Id("claim", required=True)
-    value = end_value()
-    years = Part(Years)
-    source = kept_source(required=True)
-    withdrawn = Part(Withdrawn)
-
-    @ma.validates_schema(pass_original=True)
-    def _says_something(self, _data: Any, original: Mapping[str, Any], **_: Any) -> None:
-        if "value" not in original and original["source"]["kind"] != "measured":
-            raise wrong(
-                "value_missing", "the claim says nothing", "a value; only a measurement goes without", at="value"
-            )
-
-
-class ShockSizeClaim(Closed):
-    """What one source says about the shock. It is read off the shock or a page, never measured at the frame."""
-
-    id = Id("claim", required=True)
-    value = Part(ShockSizeValue, required=True)
-    years = Part(Years)
-    source = OneOf(
-        (WrittenRecord, FittedRecord),
-        by_word("kind", {k: s for k, s in KEPT.items() if k != "measured"}),
-        required=True,
-    )
-    withdrawn = Part(Withdrawn)
-
-
-class _Decision(Closed):
-    id = Id("decision", required=True)
-    on = Day(required=True)
-    by = Text(
-        most=12,
-        shape="(?:p-[0123456789abcdefghjkmnpqrstuvwxyz]{10}|rule/1)",
-        accepted="a person's id, or rule/1",
-        required=True,
-    )
-    why = why_field()
-
-
-class LeaveOpenRecord(_Decision):
-    """Looked at; the evidence does not decide it."""
-
-    ruling = Choice(["leave_open"], required=True)
-
-
-class WithholdRecord(_Decision):
-    """The subject is on hold."""
-
-    ruling = Choice(["withhold"], required=True)
-
-
-class RefuseClaimsRecord(_Decision):
-    """Claims that are evidence no more."""
-
-    ruling = Choice(["refuse_claims"], required=True)
-    refuses = claim_ids(required=True)
-
-
-class ReverseRecord(_Decision):
-    """An earlier decision is undone."""
-
-    ruling = Choice(["reverse"], required=True)
-    reverses = Id("decision", required=True)
-
-
-class SettleEndRecord(_Decision):
-    """An end's value is decided."""
-
-    ruling = Choice(["settle"], required=True)
-    value = end_value(required=True)
-    rests_on = claim_ids(required=True)
-    overrules = claim_ids()
-
-
-class SettleShockSizeRecord(_Decision):
-    """A shock's size is decided."""
-
-    ruling = Choice(["settle"], required=True)
-    value = Part(ShockSizeValue, required=True)
-    rests_on = claim_ids(required=True)
-    overrules = claim_ids()
-
-
-_RULINGS: Final[dict[str, type[ma.Schema]]] = {
-    "leave_open": LeaveOpenRecord,
-    "refuse_claims": RefuseClaimsRecord,
-    "withhold": WithholdRecord,
-    "reverse": ReverseRecord,
-}
-end_decision: Final = by_word("ruling", {"settle": SettleEndRecord, **_RULINGS})
-shock_size_decision: Final = by_word("ruling", {"settle": SettleShockSizeRecord, **_RULINGS})
-_END_DECISIONS: Final[tuple[type[ma.Schema], ...]] = (SettleEndRecord, *_RULINGS.values())
-_SHOCK_SIZE_DECISIONS: Final[tuple[type[ma.Schema], ...]] = (SettleShockSizeRecord, *_RULINGS.values())
+from boltspan.http.schemas.values import Years
 
 
 class Qualifier(Closed):
@@ -183,14 +48,14 @@ class EndSubject(Closed):
     """All that is said and decided about one end."""
 
     claims = Items(Part(EndClaim), required=True)
-    decisions = Items(OneOf(_END_DECISIONS, end_decision), least=1)
+    decisions = Items(OneOf(END_DECISIONS, end_decision), least=1)
 
 
 class ShockSizeSubject(Closed):
     """All that is said and decided about the shock's size."""
 
     claims = Items(Part(ShockSizeClaim), required=True)
-    decisions = Items(OneOf(_SHOCK_SIZE_DECISIONS, shock_size_decision), least=1)
+    decisions = Items(OneOf(SHOCK_SIZE_DECISIONS, shock_size_decision), least=1)
 
 
 class Ends(fields.Raw):
@@ -368,35 +233,10 @@ class ReleaseManifest(Closed):
         required=True,
     )
     event = Whole(required=True)
+    event_hash = Text(least=64, most=64, shape="[0-9a-f]{64}", accepted="64 hexadecimal digits")
     built_on = Day(required=True)
     demo = Flag(required=True)
     title = Text(most=200, required=True)
     licence = Choice(["CC0-1.0"], required=True)
     schemas = Versions(required=True)
     files = Items(Part(ReleaseFile), least=1, required=True)
-
-
-def _is_shock_size(data: Any) -> bool:
-    value = data.get("value") if isinstance(data, Mapping) else None
-    return isinstance(value, Mapping) and bool({"eye_to_eye_mm", "stroke_mm"} & set(value))
-
-
-def _claim(data: Any) -> type[ma.Schema]:
-    return ShockSizeClaim if _is_shock_size(data) else EndClaim
-
-
-def _decision(data: Any) -> type[ma.Schema]:
-    if not isinstance(data, Mapping):
-        return SettleEndRecord
-    return (shock_size_decision if _is_shock_size(data) else end_decision)(data)
-
-
-TWINS: Final[Mapping[str, Callable[[Any], type[ma.Schema]]]] = {
-    "claim-1": _claim,
-    "decision-1": _decision,
-    "frame-1": lambda _: FrameFile,
-    "make-1": lambda _: MakeFile,
-    "dataset-1": lambda _: DatasetFile,
-    "release-1": lambda _: ReleaseManifest,
-}
-"""For each JSON Schema by its name: the marshmallow schema of a document. It raises ValidationError when none fits."""

@@ -1,7 +1,5 @@
 """What is sent to the look-ups and the writing operations."""
 
-# ruff: noqa: ARG002 - the signature of _deserialize is marshmallow\'s
-
 from __future__ import annotations
 
 from collections.abc import Mapping
@@ -9,7 +7,6 @@ from decimal import Decimal
 from typing import Any, Final
 
 import marshmallow as ma
-from marshmallow import fields
 
 from boltspan.domain.findings import STANDINGS
 from boltspan.domain.frames import END_PAIRS, YEARS
@@ -25,14 +22,13 @@ from boltspan.http.schemas.fields import (
     OneOf,
     Part,
     Text,
-    Union,
     Whole,
-    by_word,
     wrong,
 )
 from boltspan.http.schemas.query_fields import QuerySize, QueryWhole, Size
-from boltspan.http.schemas.records import Ends, Qualifier, claim_ids, name_field, why_field
+from boltspan.http.schemas.records import Ends, Qualifier
 from boltspan.http.schemas.sources import sent_source
+from boltspan.http.schemas.statements import claim_ids, why_field
 from boltspan.http.schemas.values import Years, any_value
 from boltspan.services.lookup import MOST_LOOKUPS
 
@@ -84,6 +80,13 @@ class ReviewsQuestion(Closed):
     """Which review cases."""
 
     state = Choice(("open", "closed"), metadata={"description": "Absent: all."})
+    limit = QueryWhole(least=1, most=MOST_PAGE, metadata={"default": 50})
+    cursor = Text(most=500, shape="[A-Za-z0-9_-]+", accepted="a cursor of this service")
+
+
+class OwnClaimsQuestion(Closed):
+    """Which of one's own claims."""
+
     limit = QueryWhole(least=1, most=MOST_PAGE, metadata={"default": 50})
     cursor = Text(most=500, shape="[A-Za-z0-9_-]+", accepted="a cursor of this service")
 
@@ -153,7 +156,7 @@ class Lookups(Closed):
     )
 
 
-class NewClaim(Closed):
+class NewFrameClaim(Closed):
     """What one source says about one end, or about the shock's size. Only a measurement may leave the value out."""
 
     frame = Id("frame", required=True)
@@ -168,6 +171,7 @@ class NewClaim(Closed):
     )
     years = Part(Years, metadata={"description": "The model years the source speaks of, when it says so."})
     source = sent_source(required=True)
+    supersedes = claim_ids(metadata={"description": "Own claims on this subject that this one takes the place of."})
 
 
 class Reason(Closed):
@@ -196,181 +200,9 @@ class NewFrame(Closed):
     qualifier = Part(Qualifier)
 
 
-class NewReview(Closed):
+class NewFrameReview(Closed):
     """What to look at, and why."""
 
     frame = Id("frame", required=True)
     subject = Choice(SUBJECTS, required=True)
     why = why_field()
-
-
-class Settle(Closed):
-    """The value is decided. It says all that is needed to fetch the part."""
-
-    ruling = Choice(["settle"], required=True)
-    value = any_value(required=True)
-    rests_on = claim_ids(required=True, metadata={"description": "Claims that allow the value."})
-    overrules = claim_ids(metadata={"description": "Claims that were seen and not followed."})
-    why = why_field()
-
-
-class LeaveOpen(Closed):
-    """Looked at; the evidence does not decide it."""
-
-    ruling = Choice(["leave_open"], required=True)
-    why = why_field()
-
-
-class RefuseClaims(Closed):
-    """Claims that are evidence no more."""
-
-    ruling = Choice(["refuse_claims"], required=True)
-    refuses = claim_ids(required=True)
-    why = why_field()
-
-
-class Withhold(Closed):
-    """The subject is put on hold."""
-
-    ruling = Choice(["withhold"], required=True)
-    why = why_field()
-
-
-class Reverse(Closed):
-    """An earlier decision is undone."""
-
-    ruling = Choice(["reverse"], required=True)
-    reverses = Id("decision", required=True)
-    why = why_field()
-
-
-RULINGS: Final[dict[str, type[ma.Schema]]] = {
-    "settle": Settle,
-    "leave_open": LeaveOpen,
-    "refuse_claims": RefuseClaims,
-    "withhold": Withhold,
-    "reverse": Reverse,
-}
-
-
-class _Edit(Closed):
-    why = why_field()
-
-
-class EditYears(_Edit):
-    """Other years."""
-
-    edit = Choice(["years"], required=True)
-    years = Part(Years, required=True)
-
-
-class EditNames(_Edit):
-    """Another name of the frame's model, other aliases, or both. The slug stays."""
-
-    class Meta(Closed.Meta):
-        also: Mapping[str, Any] = {"anyOf": [{"required": ["name"]}, {"required": ["aliases"]}]}
-
-    edit = Choice(["names"], required=True)
-    name = name_field()
-    aliases = Items(name_field(), most=50, unique=True)
-
-
-class EditQualifier(_Edit):
-    """Another qualifier."""
-
-    edit = Choice(["qualifier"], required=True)
-    qualifier = Part(Qualifier, required=True)
-
-
-class EndMap(fields.Dict):
-    """Both names of another pair of ends, each standing for one of this frame's."""
-
-    def __init__(self) -> None:
-        names = list(END_NAMES)
-        metadata = {
-            "propertyNames": {"enum": names}, "additionalProperties": {"enum": names},
-            "minProperties": 2, "maxProperties": 2,
-        }  # fmt: skip
-        super().__init__(required=True, metadata=metadata)
-
-    def _deserialize(self, value: Any, attr: Any, data: Any, **_: Any) -> Any:
-        sound = isinstance(value, Mapping) and len(value) == 2 and all(
-            k in END_NAMES and isinstance(v, str) and v in END_NAMES for k, v in value.items()
-        )  # fmt: skip
-        if not sound:
-            raise wrong("bad_ends", "both names of another pair are wanted, each with one of this frame's ends",
-                        "such as front: upper, rear: lower")  # fmt: skip
-        return value
-
-
-class SameEnds(Closed):
-    """Proof that another pair of end names stands for this frame's."""
-
-    names = EndMap()
-    source = sent_source(required=True)
-
-
-class EditSameEnds(_Edit):
-    """Another pair of end names, with its source."""
-
-    edit = Choice(["same_ends"], required=True)
-    same_ends = Part(SameEnds, required=True)
-
-
-class Merge(_Edit):
-    """The record is a double of another."""
-
-    edit = Choice(["merge"], required=True)
-    into = Id("frame", required=True)
-
-
-class PartOfFrame(Closed):
-    """A part of a divided record."""
-
-    years = Part(Years)
-    qualifier = Part(Qualifier, required=True)
-
-
-class Divide(_Edit):
-    """A part changed while the frame was made: each part becomes a frame of its own, without claims."""
-
-    edit = Choice(["divide"], required=True)
-    parts = Items(Part(PartOfFrame), least=2, most=20, required=True)
-
-
-class Withdraw(_Edit):
-    """The record was wrong as a whole."""
-
-    edit = Choice(["withdraw"], required=True)
-
-
-class Accept(_Edit):
-    """A proposal is listed."""
-
-    edit = Choice(["accept"], required=True)
-
-
-EDITS: Final[dict[str, type[ma.Schema]]] = {
-    "years": EditYears,
-    "names": EditNames,
-    "qualifier": EditQualifier,
-    "same_ends": EditSameEnds,
-    "merge": Merge,
-    "divide": Divide,
-    "withdraw": Withdraw,
-    "accept": Accept,
-}
-
-
-class NewDecision(Union):
-    """A ruling with its reason."""
-
-    choose = staticmethod(by_word("ruling", RULINGS))
-    schemas = tuple(RULINGS.values())
-
-
-class NewEdit(Union):
-    """A change of a frame's record with its reason."""
-
-    choose = staticmethod(by_word("edit", EDITS))
-    schemas = tuple(EDITS.values())

@@ -130,6 +130,12 @@ def sent_source(**options: Any) -> OneOf:
     return OneOf((WrittenSource, MeasuredSource, FittedSource), by_word("kind", SENT), **options)
 
 
+def unmeasured_sent() -> OneOf:
+    """Return the field of a source that is no measurement, as contributors send it."""
+    kinds = {kind: schema for kind, schema in SENT.items() if kind != "measured"}
+    return OneOf((WrittenSource, FittedSource), by_word("kind", kinds), required=True)
+
+
 class WrittenRecord(WrittenSource):
     """A document, as it stands in the records."""
 

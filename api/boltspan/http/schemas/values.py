@@ -8,7 +8,7 @@ from typing import Any, Final
 import marshmallow as ma
 
 from boltspan.domain.frames import YEARS
-from boltspan.domain.values import BOLT_RANGE, BORE_RANGE, EYE_TO_EYE_RANGE, STROKE_RANGE, WIDTH_RANGE
+from boltspan.domain.value_sizes import BOLT_RANGE, BORE_RANGE, EYE_TO_EYE_RANGE, STROKE_RANGE, WIDTH_RANGE
 from boltspan.http.schemas.fields import Choice, Closed, Flag, Length, OneOf, Whole, by_word
 
 

@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from marshmallow import fields
 
+from boltspan.domain.acceptance import HELD
+from boltspan.domain.claim_hints import HINTS
+from boltspan.domain.claims import STATES
+from boltspan.domain.findings import STANDINGS
+from boltspan.domain.ruling_reasons import FLAG_REASONS
 from boltspan.http.schemas.answers import (
     ClaimAnswer,
     DecisionAnswer,
@@ -17,7 +24,11 @@ from boltspan.http.schemas.answers import (
 from boltspan.http.schemas.fields import Choice, Id, Open
 from boltspan.http.schemas.records import Ends, Qualifier
 from boltspan.http.schemas.requests import SUBJECTS
+from boltspan.http.schemas.shock_requests import SHOCK_SUBJECTS
 from boltspan.http.schemas.values import Years
+
+ALL_SUBJECTS: Final = tuple(dict.fromkeys((*SUBJECTS, *SHOCK_SUBJECTS)))
+"""Subjects of frames and of shocks."""
 
 
 class AwaitedReview(Open):
@@ -34,15 +45,36 @@ class MistakeTold(Open):
     advice = text()
 
 
+class AskedAnswer(Open):
+    """What was asked about a claim, and the answer. Between its contributor and the maintainers."""
+
+    id = Id("question", required=True)
+    asked_on = text()
+    question = text()
+    answered_on = text(required=False)
+    answer = text(required=False)
+    answered_with = Id("claim")
+
+
 class ClaimReceipt(Open):
     """A claim with its state, how its readings were read, and its review."""
 
-    frame = Id("frame", required=True)
-    subject = Choice(SUBJECTS, required=True)
+    frame = Id("frame")
+    shock = Id("shock")
+    subject = Choice(ALL_SUBJECTS, required=True)
     claim = fields.Nested(ClaimAnswer, required=True)
     reads_as = fields.Nested(LabelledValue)
     mistake = fields.Nested(MistakeTold)
+    questions = fields.List(fields.Nested(AskedAnswer))
+    came_on = text("The day it came in.", required=False)
     review = fields.Nested(AwaitedReview)
+    waits_days = whole("For how many days it has waited for its review; absent when it does not.", required=False)
+
+
+class OwnClaims(Open):
+    """One's own claims, newest first."""
+
+    claims = listed(fields.Nested(ClaimReceipt))
 
 
 class ProposedFrame(FrameHead):
@@ -73,19 +105,31 @@ class ReviewHead(Open):
     state = Choice(("open", "closed"), required=True)
     opened_on = text()
     reasons = listed(fields.Nested(CaseReason))
-    frame = Id("frame", required=True)
+    frame = Id("frame")
+    shock = Id("shock")
     make = text()
     model = text()
     years = fields.Nested(Years, required=True)
     qualifier = fields.Nested(Qualifier)
-    subject = Choice((*SUBJECTS, "record"), required=True)
+    subject = Choice((*ALL_SUBJECTS, "record"), required=True)
     event = whole("The last event on the subject.")
+    stake = fields.Dict(
+        keys=fields.String(), values=fields.Integer(), required=True,
+        metadata={"description": "What is at stake, as points by what they are for; they add up."},
+    )  # fmt: skip
 
 
 class ReviewList(Open):
-    """Review cases, the one that has waited longest first."""
+    """Review cases, the one with most at stake first."""
 
     reviews = listed(fields.Nested(ReviewHead))
+
+
+class HintAnswer(Open):
+    """What a reviewer had better look at, and the other claim it has to do with."""
+
+    code = Choice(HINTS, required=True)
+    claim = Id("claim")
 
 
 class ReviewedClaim(ClaimAnswer):
@@ -93,15 +137,77 @@ class ReviewedClaim(ClaimAnswer):
 
     reads_as = fields.Nested(LabelledValue)
     mistake = text(required=False)
+    hints = fields.List(fields.Nested(HintAnswer))
+    questions = fields.List(fields.Nested(AskedAnswer))
+    came_on = text("The day it came in.", required=False)
+
+
+class FlagAnswer(Open):
+    """What somebody says is wrong."""
+
+    id = Id("flag", required=True)
+    reason = Choice(FLAG_REASONS, required=True)
+    on = text()
+    words = text(required=False)
+    by = Id("person")
+    closed_on = text(required=False)
+
+
+class Sibling(Open):
+    """The same subject in other years of the model."""
+
+    frame = Id("frame", required=True)
+    years = fields.Nested(Years, required=True)
+    standing = Choice(STANDINGS, required=True)
+    value = fields.Nested(LabelledValue)
+    qualifier = fields.Nested(Qualifier)
+
+
+class RecordAnswer(Open):
+    """How a contributor's claims fared."""
+
+    claims = fields.Dict(keys=Choice(STATES), values=fields.Integer(), required=True)
+    wrong = whole("Refusals that called a claim false.")
+    proven = fields.Boolean(required=True, metadata={"description": "Whether their word helps the rule to settle."})
+
+
+class RuleSays(Open):
+    """Whether the published rule settles it, or why not."""
+
+    settles = fields.Boolean(metadata={"enum": [True]})
+    held = fields.List(Choice(HELD))
 
 
 class Review(ReviewHead):
-    """All about one case: what is published now, every claim and decision."""
+    """All about one case: what is published now, every claim and decision, and what stands around them."""
 
     proposed_by = Id("person")
+    asked = whole("How often somebody asked for this frame and got no answer to sell by.")
+    flags = fields.List(fields.Nested(FlagAnswer))
     published = fields.Nested(SubjectAnswer)
     claims = fields.List(fields.Nested(ReviewedClaim))
     decisions = fields.List(fields.Nested(DecisionAnswer))
+    contributors = fields.Dict(keys=Id("person"), values=fields.Nested(RecordAnswer))
+    siblings = fields.List(fields.Nested(Sibling))
+    rule = fields.Nested(RuleSays)
+
+
+class StateChange(Open):
+    """A claim whose state a decision would change."""
+
+    id = Id("claim", required=True)
+    before = Choice(STATES, required=True)
+    after = Choice(STATES, required=True)
+
+
+class Preview(Open):
+    """What a decision would do, without doing it."""
+
+    review = Id("review", required=True)
+    subject = Choice(SUBJECTS, required=True)
+    before = fields.Nested(SubjectAnswer, required=True)
+    after = fields.Nested(SubjectAnswer, required=True)
+    claims = listed(fields.Nested(StateChange))
 
 
 class DecisionReceipt(Open):

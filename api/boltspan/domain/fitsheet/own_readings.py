@@ -1,0 +1,159 @@
+"""What the asker's own readings say of one end, beside what the chart says, and which of the two to trust.
+
+The rule of trust is judgement: a bike on the bench rules over a record about bikes of its kind, old hardware does not.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import lru_cache
+from typing import Final
+
+from boltspan.domain.answers import Assumed
+from boltspan.domain.assumptions import CREST_UNDER_MM, EYELET_BORES_MM, MISTAKE_TOLERANCE_MM
+from boltspan.domain.features import BOLT_FEATURES, reading_interval, true_interval, usual_side
+from boltspan.domain.fitsheet.facts import FrameEndFacts, OwnReadings
+from boltspan.domain.instruments import ASSUMED_KINDS, Instrument
+from boltspan.domain.lengths import PLACES
+from boltspan.domain.mistakes import Circumstances, Mistake, name_mistake
+from boltspan.domain.readings import Candidate, ReadingRequest, equal_candidates, interpret_readings
+from boltspan.domain.refusals import BenchRefusal
+from boltspan.domain.trade_widths import TRADE_WIDTHS_MM
+from boltspan.domain.uncertainty import expanded_mm, mean_and_spread
+
+OF_THE_FRAME: Final = ("thread_crest", "shank", "tab_gap")
+"""Features of the bike itself; the others are of hardware, which may be a substitute or a wrong one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What the readings of one feature come to: their mean and its expanded uncertainty (k = 2), in mm.
+
+    ``choice_mm`` is None when they decide no size, ``mistake`` None when none is named, ``chart_mm`` None when the
+    chart says nothing. ``agrees`` is whether the chart's size can give this reading; ``trust`` is then ``chart``,
+    ``reading`` or ``neither``, with the code of TRUST that says why.
+    """
+
+    part: str
+    feature: str
+    mean_mm: Decimal
+    uncertainty_mm: Decimal
+    instrument: str
+    assumed: tuple[Assumed, ...]
+    choice_mm: Decimal | None = None
+    mistake: Mistake | None = None
+    next: str | None = None
+    chart_mm: Decimal | None = None
+    agrees: bool | None = None
+    trust: str | None = None
+    why: str | None = None
+
+    @property
+    def of_the_frame(self) -> bool:
+        """Whether it is a reading of the bike itself."""
+        return self.feature in OF_THE_FRAME
+
+    @property
+    def is_gap(self) -> bool:
+        """Whether it bounds what may stand between the tabs: a sound reading of the opening."""
+        return self.feature == "tab_gap" and self.mistake is None
+
+
+def own_readings(
+    given: OwnReadings | None, chart: FrameEndFacts, eyelet_width_mm: Decimal | None
+) -> tuple[Reading, ...]:
+    """Return what the readings of the bolt and of the width say; nothing for what was not measured.
+
+    ``eyelet_width_mm`` is the old eyelet's, to name the mistake of measuring it instead of the hardware.
+    """
+    if given is None:
+        return ()
+    found = []
+    for part in ("bolt", "width"):
+        feature, readings = getattr(given.features, part), getattr(given.readings_mm, part)
+        if feature is not None and readings:
+            stated = None if chart.value is None else getattr(chart.value, f"{part}_mm")
+            found.append(_reading(part, feature, readings, given, chart, stated, eyelet_width_mm))
+    return tuple(found)
+
+
+def _reading(
+    part: str,
+    feature: str,
+    readings: tuple[Decimal, ...],
+    given: OwnReadings,
+    chart: FrameEndFacts,
+    stated: Decimal | None,
+    eyelet_width_mm: Decimal | None,
+) -> Reading:
+    kind, step = given.instrument.kind, given.instrument.resolution_mm
+    instrument = Instrument.of_kind(kind, step, max(readings))
+    answer = interpret_readings(
+        ReadingRequest(
+            readings, feature, instrument, given.tab_thickness_mm,
+            candidates=None if feature in BOLT_FEATURES else _widths(stated), eyelet_width_mm=eyelet_width_mm,
+        )
+    )  # fmt: skip
+    mean, _ = mean_and_spread(readings)
+    unsure = expanded_mm(readings, instrument, usual_side(feature))
+    agrees = None if stated is None else _agrees(feature, stated, mean, instrument, len(readings))
+    choice = answer.choice_mm
+    if feature == "tab_gap":  # no size is taken from an opening that it surely does not go into
+        agrees = agrees and stated is not None and stated < mean + unsure
+        choice = choice if choice is not None and choice < mean + unsure else None
+    mistake, trust, why = answer.mistake, None, None
+    if agrees is False and stated is not None:
+        mistake = mistake or _against_chart(feature, stated, mean, given, eyelet_width_mm)
+        sure = choice is not None if part == "bolt" else mean < stated
+        trust, why = _trust(feature, kind, mistake, sure=sure, chart=chart)
+    return Reading(
+        part, feature, round(mean, PLACES), unsure, kind, answer.assumed, choice, mistake,
+        answer.next, stated, agrees, trust, why,
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=256)  # the chart's widths are few
+def _widths(stated: Decimal | None) -> tuple[Candidate, ...]:
+    """Return the widths in question: those of the trade, and the chart's."""
+    return equal_candidates(TRADE_WIDTHS_MM if stated is None else (*TRADE_WIDTHS_MM, stated))
+
+
+def _against_chart(
+    feature: str, stated: Decimal, mean: Decimal, given: OwnReadings, eyelet_width_mm: Decimal | None
+) -> Mistake | None:
+    """Return the usual mistake that turns the chart's size into this reading, though another size gives it too."""
+    try:
+        interval = true_interval(feature, stated)
+    except BenchRefusal:
+        return None
+    around = Circumstances(
+        feature, (interval,), EYELET_BORES_MM, eyelet_width_mm, given.tab_thickness_mm, MISTAKE_TOLERANCE_MM
+    )
+    return name_mistake(mean, around)
+
+
+def _agrees(feature: str, stated: Decimal, mean: Decimal, instrument: Instrument, count: int) -> bool:
+    try:
+        lo, hi = reading_interval(feature, stated, instrument, count)
+    except BenchRefusal:  # a bolt such as 12.7, whose thread no table holds
+        wider = instrument.limit_outside_mm
+        lo, hi = stated - CREST_UNDER_MM - wider, stated + wider
+    return lo <= mean <= hi
+
+
+def _trust(feature: str, kind: str, mistake: Mistake | None, *, sure: bool, chart: FrameEndFacts) -> tuple[str, str]:
+    """Whom to trust and why. ``sure``: the readings decide a bolt, or they find an opening smaller than the chart's.
+
+    A larger opening is not believed at once: it may have been taken over the outsides of the tabs, or of another frame.
+    """
+    if mistake is not None:
+        return "chart", "reading_looks_like_a_mistake"
+    settled = chart.standing == "settled" and not chart.contested
+    if kind in ASSUMED_KINDS:
+        return ("chart", "coarse_instrument") if settled else ("neither", "neither_is_sure")
+    if feature in OF_THE_FRAME and sure:
+        return "reading", "reading_is_of_the_frame"
+    if settled and feature not in OF_THE_FRAME:
+        return "chart", "reading_is_of_old_hardware"
+    return "neither", "neither_is_sure"

@@ -1,0 +1,380 @@
+"""The fit sheet: for each way the shock can stand in the frame, what to do at both ends."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final
+
+from boltspan.domain.answers import Assumed
+from boltspan.domain.assumptions import BUSHING_INNER_MM, TAB_GAP_OVER_MM
+from boltspan.domain.cautions import SIZE_CAUTIONS
+from boltspan.domain.fitsheet.at_hand import NotRead, Served, Size, serve, sizes_at_hand
+from boltspan.domain.fitsheet.built import BuiltEnd, Eyelet, Range, Tabs
+from boltspan.domain.fitsheet.checks import check_facts
+from boltspan.domain.fitsheet.facts import Bench, FrameEndFacts, FrameFacts, ShockFacts
+from boltspan.domain.fitsheet.kits import Kit, KitPart, KitStyle, make_kit
+from boltspan.domain.fitsheet.needs import Need, need_of
+from boltspan.domain.fitsheet.own_readings import Reading, own_readings
+from boltspan.domain.fitsheet.press import Pressing, pressing
+from boltspan.domain.fitsheet.shock_size import SizeCheck, check_size
+from boltspan.domain.fitsheet.verdicts import FITTED, GOES_IN, EndCase, Verdict, decide
+from boltspan.domain.fitsheet.work import Job, fitting, not_in_kit, taking_out
+from boltspan.domain.lengths import SAME_SIZE_MM
+from boltspan.domain.shock_values import ShockEnd
+from boltspan.domain.shocks import SHOCK_ENDS
+from boltspan.domain.values import EndValue
+
+_OTHER: Final = {"body": "shaft", "shaft": "body"}
+
+
+@dataclass(frozen=True, slots=True)
+class SizeTaken:
+    """The size of hardware this end takes, in mm; ``width_mm`` is None when only the opening is known."""
+
+    bolt_mm: Decimal
+    label: str
+    width_mm: Decimal | None = None
+    eyelet_bore_mm: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class EndSheet:
+    """What to do at one end, and with what. What does not apply is None or empty.
+
+    ``size`` is what to fetch, or what is moved or kept; ``never_over_mm``: no width over this goes between the tabs.
+    """
+
+    end: str
+    verdict: str
+    standing: str
+    advice: str
+    shock_end: str | None = None
+    reasons: tuple[str, ...] = ()
+    size: SizeTaken | None = None
+    never_over_mm: Decimal | None = None
+    readings: tuple[Reading, ...] = ()
+    served: Served = Served()
+    kit: Kit | None = None
+    built: BuiltEnd | None = None
+    pressing: Pressing | None = None
+    taking_out: tuple[str, ...] = ()
+    fitting: tuple[str, ...] = ()
+    not_in_kit: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    questions: tuple[str, ...] = ()
+    assumed: tuple[Assumed, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way the shock can stand: ``shock_up`` is its end at the frame's first end, None when both are alike."""
+
+    shock_up: str | None
+    ends: tuple[EndSheet, EndSheet]
+
+    @property
+    def goes_in(self) -> bool:
+        """Whether nothing makes this way impossible."""
+        return all(each.verdict != "incompatible" for each in self.ends)
+
+
+@dataclass(frozen=True, slots=True)
+class FitSheet:
+    """The whole answer: one way, or both with the question between them; what concerns both ends stands beside."""
+
+    ways: tuple[Way, ...]
+    size: SizeCheck
+    cautions: tuple[str, ...]
+    questions: tuple[str, ...]
+    not_read: tuple[NotRead, ...]
+    assumed: tuple[Assumed, ...]
+
+
+def fit_sheet(frame: FrameFacts, bench: Bench) -> FitSheet:
+    """Return the fit sheet of one frame and one shock.
+
+    Both ways are answered when the shock's ends differ and nothing says which is where; a frame whose ends are named
+    body and shaft says so itself. Raises InvalidInput with every impossible thing in the question.
+    """
+    check_facts(frame, bench)
+    size = check_size(frame, bench)
+    stock, unread = sizes_at_hand(bench.at_hand or ())
+    shelf = _Shelf(stock, {})
+    ways = tuple(_way(frame, bench, size, shelf, up) for up in _ways_up(frame, bench))
+    sheets = [each for way in ways for each in way.ends]
+    cautions = [*SIZE_CAUTIONS, *(["shock_size_not_compared"] if size.outcome == "not_compared" else [])]
+    if bench.shock is not None and not bench.shock.size_listed:
+        cautions.append("shock_size_not_listed")
+    questions = ["which_way_up"] if len(ways) > 1 else []
+    if bench.shock is None:
+        questions.append("which_shock")
+    elif not (bench.shock.eye_to_eye_mm and bench.shock.stroke_mm):
+        questions.append("which_shock_size")
+    if not size.frame.complete:
+        questions.append("which_frame_shock_size")
+    return FitSheet(
+        ways,
+        size,
+        tuple(dict.fromkeys([*cautions, *(code for each in sheets for code in each.cautions)])),
+        tuple(dict.fromkeys([*questions, *(code for each in sheets for code in each.questions)])),
+        unread,
+        tuple(dict.fromkeys([*size.assumed, *(each for sheet in sheets for each in sheet.assumed)])),
+    )
+
+
+def _ways_up(frame: FrameFacts, bench: Bench) -> tuple[str | None, ...]:
+    first = frame.ends[0].end
+    if first in SHOCK_ENDS:
+        return (first,)
+    if bench.shock is None or bench.shock.alike:
+        return (bench.shock_up,)
+    return (bench.shock_up,) if bench.shock_up is not None else SHOCK_ENDS
+
+
+@dataclass(frozen=True, slots=True)
+class _Shelf:
+    """What both ways share: the sizes at hand, and each end's readings by the old eyelet's width, read once."""
+
+    sizes: tuple[Size, ...]
+    read: dict[tuple[str, Decimal | None], tuple[Reading, ...]]
+
+    def readings(self, chart: FrameEndFacts, bench: Bench, old_width: Decimal | None) -> tuple[Reading, ...]:
+        """Return what the readings of an end say."""
+        key = (chart.end, old_width)
+        if key not in self.read:
+            self.read[key] = own_readings(bench.readings.get(chart.end), chart, old_width)
+        return self.read[key]
+
+
+def _way(frame: FrameFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, up: str | None) -> Way:
+    first, second = frame.ends
+    down = None if up is None else _OTHER[up]
+    return Way(up, (_end(first, bench, size, shelf, up), _end(second, bench, size, shelf, down)))
+
+
+def _end(chart: FrameEndFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, shock_end: str | None) -> EndSheet:
+    eyelet = _eyelet(bench.shock, shock_end)
+    old, before = bench.old_hardware.get(chart.end), _eyelet(bench.old_shock, shock_end)
+    old_width = None if before is None else before.eyelet_width_mm
+    readings = shelf.readings(chart, bench, old_width)
+    need = need_of(chart, readings)
+    old_bore = None if old is None else old.eyelet_bore_mm or _old_bore(bench, shock_end)
+    shock = bench.shock
+    case = EndCase(need, size, shock is not None, eyelet, old, old_bore, bench.same_shock,
+                   _shock_standing(shock, shock_end), shock is not None and chart.end in shock.in_the_box,
+                   bench.made, bench.limits)  # fmt: skip
+    verdict = decide(case)
+    served = Served()
+    if need.sized and verdict.verdict not in ("incompatible", "none_needed") and need.mount in ("hardware", "bearing"):
+        served = serve(need, case.bore_mm, shelf.sizes, bench.limits.max_undersize_mm)
+    if verdict.verdict in ("move", "keep"):
+        served = Served(never=served.never)  # nothing is to be taken from the shelf
+    return _sheet(chart, bench, case, readings, verdict, served, shock_end)
+
+
+def _sheet(
+    chart: FrameEndFacts,
+    bench: Bench,
+    case: EndCase,
+    readings: tuple[Reading, ...],
+    verdict: Verdict,
+    served: Served,
+    shock_end: str | None,
+) -> EndSheet:
+    need, style = case.need, bench.kit_style or KitStyle()
+    width = _fitted_width(verdict, served)
+    kit = _kit(case, style, width)
+    press = None if kit is None or case.shock_end is None else pressing(kit, case.shock_end, case.old, bench.tools)
+    something_in = bench.same_shock or bench.old_shock is not None or case.old is not None
+    boxed = "hardware_in_the_box" in verdict.reasons
+    job = Job("buy" if boxed else verdict.verdict, need.mount, style, kit, something_in, bench.same_shock,
+              "bearing_comes_out" in verdict.reasons)  # fmt: skip
+    built = (
+        _built(case, chart.end, shock_end, kit, width, bench)
+        if verdict.verdict in GOES_IN and need.mount is not None
+        else None
+    )
+    assumed = [*verdict.assumed, *served.assumed, *(a for r in readings for a in r.assumed)]
+    assumed += [] if press is None else press.assumed
+    if built is not None and built.clearance_is == "assumed":
+        assumed.append(Assumed("tab_gap_over_mm", TAB_GAP_OVER_MM))
+    if kit is not None and kit.part("sleeve") is not None and (case.old is None or case.old.sleeve_outer_mm is None):
+        assumed += [Assumed("bushing_inner_mm", inner) for _, inner in BUSHING_INNER_MM[:1]
+                    if kit.parts[0].inner_mm == inner]  # fmt: skip
+    return EndSheet(
+        end=chart.end,
+        verdict=verdict.verdict,
+        standing=chart.standing,
+        advice=_advice(chart, case, readings, verdict),
+        shock_end=shock_end,
+        reasons=verdict.reasons,
+        size=_size(case, verdict),
+        never_over_mm=_never_over(need),
+        readings=readings,
+        served=served,
+        kit=kit,
+        built=built,
+        pressing=press,
+        taking_out=taking_out(job),
+        fitting=fitting(job),
+        not_in_kit=not_in_kit(job),
+        cautions=_cautions(verdict, need, served, kit, bench),
+        questions=_questions(case, press),
+        assumed=tuple(dict.fromkeys(assumed)),
+    )
+
+
+def _eyelet(shock: ShockFacts | None, shock_end: str | None) -> ShockEnd | None:
+    if shock is None:
+        return None
+    return shock.end(shock_end) if shock_end is not None else shock.end("body") if shock.alike else None
+
+
+def _shock_standing(shock: ShockFacts | None, shock_end: str | None) -> str | None:
+    return None if shock is None else shock.standings.get(shock_end or "body")
+
+
+def _old_bore(bench: Bench, shock_end: str | None) -> Decimal | None:
+    """Return the bore that old hardware sits in, when the old shock's facts leave no doubt.
+
+    Which way up the old shock stood is known only when its ends are alike or it is the shock that goes back in.
+    """
+    old = bench.old_shock or (bench.new_shock if bench.same_shock else None)
+    if old is None:
+        return None
+    if old.alike or bench.same_shock:
+        end = _eyelet(old, shock_end)
+        return None if end is None else end.eyelet_bore_mm
+    body, shaft = old.end("body"), old.end("shaft")
+    same = body is not None and shaft is not None and body.eyelet_bore_mm == shaft.eyelet_bore_mm
+    return body.eyelet_bore_mm if same and body is not None else None
+
+
+def _fitted_width(verdict: Verdict, served: Served) -> Decimal | None:
+    """Return the width that will sit between the tabs: what is at hand, when it is to be bought, goes first."""
+    if verdict.verdict not in FITTED:
+        return None
+    choice = served.choice if verdict.verdict == "buy" else None
+    return verdict.width_mm if choice is None else choice.size.width_mm
+
+
+def _kit(case: EndCase, style: KitStyle, width: Decimal | None) -> Kit | None:
+    need, eyelet = case.need, case.shock_end
+    if width is None or need.bolt_mm is None or eyelet is None:
+        return None
+    across = eyelet.eyelet_width_mm
+    if across is not None and across > width:  # within a same size's tolerance: a sleeve as wide as the eyelet
+        across = width
+    if need.mount == "bearing" or (eyelet.mount == "bearing_eyelet" and need.bearing_compatible):
+        side = None if across is None else (width - across) / 2
+        parts = () if side == 0 else (KitPart("spacer", 2, inner_mm=need.bolt_mm, length_mm=side,
+                                              notes=("for_bearing_eyelet",)),)  # fmt: skip
+        return Kit(style, need.bolt_mm, width, parts, eyelet.eyelet_bore_mm, across)
+    sleeve = None if case.old is None else case.old.sleeve_outer_mm
+    return make_kit(need.bolt_mm, width, style, eyelet_bore_mm=eyelet.eyelet_bore_mm, eyelet_width_mm=across,
+                    sleeve_outer_mm=sleeve)  # fmt: skip
+
+
+def _built(
+    case: EndCase, end: str, shock_end: str | None, kit: Kit | None, width: Decimal | None, bench: Bench
+) -> BuiltEnd:
+    need, ring = case.need, case.shock_end or ShockEnd()
+    assert need.mount is not None, "an end that the shock goes into has a mount"
+    eyelet = Eyelet(ring.eyelet_bore_mm, ring.eyelet_width_mm, ring.eyelet_outer_mm)
+    readings = bench.readings.get(end)
+    thickness = None if readings is None else readings.tab_thickness_mm
+    tabs = None
+    if need.gap is not None:
+        tabs = Tabs(need.gap.mean_mm, "read", thickness)
+    elif need.width_mm is not None:
+        tabs = Tabs(need.width_mm, "nominal", thickness)
+    clearance, clearance_is = _clearance(need, width)
+    bushing = None if kit is None else kit.part("bushing")
+    sleeve = None if kit is None else kit.part("sleeve") or kit.part("sleeve_half")
+    return BuiltEnd(
+        end=end,
+        mount=need.mount,
+        shock_end=shock_end,
+        bolt_mm=need.bolt_mm,
+        width_mm=width,
+        eyelet=eyelet,
+        kit=kit,
+        bushing_outer_mm=None if bushing is None else bushing.outer_mm,
+        bushing_inner_mm=None if bushing is None else bushing.inner_mm,
+        sleeve_outer_mm=None if sleeve is None else sleeve.outer_mm,
+        sleeve_length_mm=None if sleeve is None else width,
+        spacer_mm=None if kit is None or kit.eyelet_width_mm is None else (kit.width_mm - kit.eyelet_width_mm) / 2,
+        tabs=tabs,
+        clearance_mm=clearance,
+        clearance_is=clearance_is,
+    )
+
+
+def _clearance(need: Need, width: Decimal | None) -> tuple[Range | None, str | None]:
+    if width is None:
+        return None, None
+    if need.gap is not None:
+        middle, unsure = need.gap.mean_mm - width, need.gap.uncertainty_mm
+        return (middle - unsure, middle + unsure), "read"
+    if need.width_mm is None:
+        return None, None
+    return (need.width_mm - width, need.width_mm - width + TAB_GAP_OVER_MM), "assumed"
+
+
+def _advice(chart: FrameEndFacts, case: EndCase, readings: tuple[Reading, ...], verdict: Verdict) -> str:
+    """Return how far the sheet may be relied on for selling: never further than the chart, or than a reading goes."""
+    if verdict.verdict in ("incompatible", "not_known", "disputed"):
+        return "do_not_sell"
+    measured = case.need.by_readings or chart.stated or "mount_not_stated" in verdict.reasons
+    measured = measured or case.shock_standing == "provisional"
+    doubt = any(reading.agrees is False for reading in readings)
+    measured = measured or case.need.blocked is not None
+    if verdict.verdict == "ask_frame_maker" or measured or doubt or "smaller_size_made" in verdict.reasons:
+        return "ask_first"
+    return chart.advice
+
+
+def _size(case: EndCase, verdict: Verdict) -> SizeTaken | None:
+    need = case.need
+    if need.mount not in ("hardware", "bearing") or need.bolt_mm is None or not need.sized:
+        return None
+    if verdict.verdict in ("incompatible", "disputed"):
+        return None
+    width = verdict.width_mm or need.width_mm
+    return SizeTaken(need.bolt_mm, EndValue(need.mount, need.bolt_mm, width).label, width, case.bore_mm)
+
+
+def _never_over(need: Need) -> Decimal | None:
+    if need.mount not in ("hardware", "bearing"):
+        return None
+    by_name = None if need.width_mm is None else need.width_mm + SAME_SIZE_MM
+    by_reading = None if need.gap is None else need.gap.mean_mm + need.gap.uncertainty_mm
+    known = [each for each in (by_name, by_reading) if each is not None]
+    return min(known) if known else None
+
+
+def _cautions(verdict: Verdict, need: Need, served: Served, kit: Kit | None, bench: Bench) -> tuple[str, ...]:
+    found = list(verdict.cautions)
+    choice = served.choice
+    if verdict.verdict == "buy" and choice is not None and choice.side_play_likely:
+        found.append("side_play_likely")
+    if verdict.verdict in FITTED:
+        if need.by_readings:
+            found.append("measured_on_this_bike_only")
+        room = None if need.gap is None else need.gap.mean_mm - need.gap.uncertainty_mm
+        width = _fitted_width(verdict, served)
+        if room is not None and width is not None and width > room:
+            found.append("try_by_hand_first")
+    if kit is not None and kit.part("bushing") is not None and bench.kit_style is None:
+        found.append("kit_style_assumed")
+    return tuple(dict.fromkeys(found))
+
+
+def _questions(case: EndCase, press: Pressing | None) -> tuple[str, ...]:
+    found = [] if press is None else list(press.questions)
+    end = case.shock_end
+    if case.need.mount in ("hardware", "bearing") and end is not None and end.mount not in (None, "trunnion"):
+        found += ["which_eyelet_bore"] if end.eyelet_bore_mm is None else []
+        found += ["which_eyelet_width"] if end.eyelet_width_mm is None else []
+    return tuple(dict.fromkeys(found))

@@ -1,0 +1,73 @@
+"""What a contributor is told of an own claim: its state and why, how long it has waited, what was asked."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Any
+
+from boltspan.domain.claims import Claim
+from boltspan.domain.errors import NotFound
+from boltspan.domain.ids import is_id
+from boltspan.domain.mistakes import ADVICE
+from boltspan.domain.statement_readings import statement_of
+from boltspan.domain.subjects import named
+from boltspan.domain.values import value_json
+from boltspan.services.claim_view import About, question_answer
+from boltspan.services.lookup import claim_answer
+from boltspan.services.permissions import Actor
+from boltspan.services.protocols import Clock, UnitOfWork
+
+
+def claim(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str) -> dict[str, Any]:
+    """Return an own claim with its state; any claim for a maintainer. Raises NotFound for all others alike."""
+    person = actor.must("see_own")
+    found = uow.statements.claim(claim_id) if is_id("claim", claim_id) else None
+    if found is None or not (found.source.by == person or "see_reviews" in actor.may):
+        raise NotFound("claim", claim_id)
+    return _receipt(actor, uow, clock, found)
+
+
+def claim_receipt(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str) -> dict[str, Any]:
+    """Return what the contributor of a claim that is there is told of it."""
+    found = uow.statements.claim(claim_id)
+    assert found is not None, "a claim is never deleted"
+    return _receipt(actor, uow, clock, found)
+
+
+def own_claims(
+    actor: Actor, uow: UnitOfWork, clock: Clock, after: tuple[int, str] | None, limit: int
+) -> tuple[list[dict[str, Any]], tuple[int, str] | None]:
+    """Return the actor's own claims, newest first, from behind ``after`` on, and the key to go on after."""
+    person = actor.must("see_own")
+    own = uow.statements.claims_by(person)
+    rest = own if after is None else [c for c in own if (c.sequence, c.id) < after]
+    page = rest[:limit]
+    last = (page[-1].sequence, page[-1].id) if len(rest) > limit else None
+    return [_receipt(actor, uow, clock, c) for c in page], last
+
+
+def _receipt(actor: Actor, uow: UnitOfWork, clock: Clock, claim: Claim) -> dict[str, Any]:
+    said = [c for c in uow.statements.claims(claim.frame) if c.subject == claim.subject]
+    ruled = [d for d in uow.statements.decisions(claim.frame) if d.subject == claim.subject]
+    questions = uow.statements.questions([claim.id])[claim.id]
+    photos = uow.photos.of_claims([claim.id]).get(claim.id, [])
+    shown = claim_answer(actor, claim, About(said, ruled, questions), photos)
+    found: dict[str, Any] = {**named(claim.frame), "subject": claim.subject, "claim": shown}
+    reading = statement_of(claim)
+    if claim.source.measurement is not None:
+        if reading.value is not None:
+            found["reads_as"] = value_json(reading.value, labelled=True)
+        if reading.mistake is not None:
+            found["mistake"] = {"code": reading.mistake, "advice": ADVICE[reading.mistake]}
+    if questions:
+        found["questions"] = [question_answer(q) for q in questions]
+    came_on = uow.events.days([claim.sequence]).get(claim.sequence)
+    if came_on is not None:
+        found["came_on"] = came_on
+    case = uow.cases.of_subject(claim.frame, claim.subject)
+    if case is not None:
+        found["review"] = {"id": case.id, "state": case.state}
+    if claim.state == "submitted" and came_on is not None:
+        waited = datetime.date.fromisoformat(clock.today()) - datetime.date.fromisoformat(came_on)
+        found["waits_days"] = max(waited.days, 0)
+    return found

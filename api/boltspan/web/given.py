@@ -1,0 +1,33 @@
+"""What the pages need of the application that shows them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any, Protocol
+
+from boltspan.services.name_cache import NameCache
+from boltspan.services.protocols import Clock, Storage
+
+
+class Given(Protocol):
+    """Storage, clock, names, the data folder, what counts requests, and what is told about the API."""
+
+    @property
+    def storage(self) -> Storage: ...
+    @property
+    def clock(self) -> Clock: ...
+    @property
+    def names(self) -> NameCache: ...
+    @property
+    def data(self) -> Path: ...
+    @property
+    def document(self) -> Callable[[], Mapping[str, Any]]: ...  # the OpenAPI document
+    @property
+    def problems(self) -> Sequence[Mapping[str, Any]]: ...  # the kinds with code, status, title and text
+    def count(self) -> None: ...  # a look-up
+    def count_write(self, person: str) -> None: ...
+    def count_sign_up(self) -> None: ...
+    def read_body(self, most_bytes: int | None = None) -> None: ...  # raises when it is too large
+    def drain(self) -> None: ...  # reads what nobody has read of the body, so that the answer is read
+    def written(self) -> None: ...  # shows what was committed here at once

@@ -1,0 +1,108 @@
+"""boltspan fit, as somebody at the counter uses it, on the shipped records."""
+
+from __future__ import annotations
+
+import io
+import json
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from boltspan.cli import main
+
+SKERRY = "f-7k3m9q2dxw"
+EYELETS = ("--eye-to-eye-mm", "210", "--stroke-mm", "55", "--both", "eyelet", "bore=15", "width=12.7", "outer=24")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def data(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """A data folder, filled from the shipped dataset when it is first used."""
+    folder = tmp_path_factory.mktemp("data")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("boltspan.cli.GROUPS", ("fit",))
+        patch.setenv("BOLTSPAN_DATA", str(folder))
+        yield folder
+
+
+def test_a_sheet_to_read(capsys: pytest.CaptureFixture[str]) -> None:
+    """21.8 is 0.4 under 22.2; spacers (21.8 - 12.7) / 2 = 4.55; 24 is too wide. The lower end is not known."""
+    assert main(["fit", "--frame", SKERRY, *EYELETS, "--at-hand", "M8 x 21.8", "M8 x 24", "8 x 15"]) == 0
+    out = capsys.readouterr().out
+    assert out.startswith("Invented records")
+    lines = [line.split() for line in out.splitlines()]
+    assert ["upper", "buy", "M8", "x", "22.2", "sell", "settled"] in lines
+    assert ["lower", "not_known", "-", "do_not_sell", "unknown"] in lines
+    assert any(line[:4] == ["take", "M8", "x", "21.8"] for line in lines)
+    assert any(line[:4] == ["NEVER", "M8", "x", "24"] for line in lines)
+    assert ["2", "spacer", "-", "12.7", "4.55", "-"] in lines
+    assert "'8 x 15' was not read (width_or_bore_unclear)" in out
+    assert "Beware: The shock holds pressure or spring force." in out
+    assert "From event" in out
+
+
+def test_the_same_as_json(capsys: pytest.CaptureFixture[str]) -> None:
+    words = [
+        "--old",
+        "upper",
+        "sound",
+        "bolt=8",
+        "width=22.2",
+        "bore=15",
+        "--old",
+        "lower",
+        "stays",
+        "bolt=8",
+        "width=30",
+    ]
+    assert main(["fit", "--make", "Tarnvale", "--model", "Skerry", "--year", "2022", *EYELETS, *words, "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["sheets"][0]["frame"]["id"] == SKERRY
+    assert answer["sheets"][0]["ways"][0]["ends"]["upper"]["verdict"] == "move"
+
+
+def test_ends_that_differ_are_shown_both_ways(capsys: pytest.CaptureFixture[str]) -> None:
+    ends = ("--body", "trunnion", "--shaft", "eyelet", "bore=15")
+    assert main(["fit", "--frame", SKERRY, "--eye-to-eye-mm", "210", "--stroke-mm", "55", *ends]) == 0
+    out = capsys.readouterr().out
+    assert "With the shock's body at the upper end (does not go in):" in out
+    assert "With the shock's shaft at the upper end:" in out
+    assert "Ask: Which end of the shock is at the frame's upper end, the body or the shaft? Only with the shaft" in out
+
+
+def test_a_request_on_standard_input_and_the_same_shock(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    readings = {"upper": {"instrument": {"kind": "digital_caliper"}, "features": {"width": "tab_gap"},
+                          "readings_mm": {"width": [21.9]}}}  # fmt: skip
+    asked = {"frame": SKERRY, "readings": readings}
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(json.dumps(asked).encode())))
+    assert main(["fit", "-", "--same-shock", *EYELETS, "--old", "upper", "worn", "bolt=8", "width=22.2"]) == 0
+    out = capsys.readouterr().out
+    assert "The chart says 22.2. Trust the reading" in out
+    assert "The old hardware is worn." in out
+
+
+def test_what_is_not_known_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["fit", "--make", "tarnvale", "--model", "skerry", "--year", "1990"]) == 0
+    assert "No frame of this name and year is known." in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--frame", "f-zzzzzzzzzz"), "frame: there is no frame of this id"),
+        (("--frame", SKERRY, "--both", "eyelet", "bore=15mm"), "new_shock/both/eyelet_bore_mm: a JSON number"),
+        (("--frame", SKERRY, "--old", "upper", "bolt=8"), "old_hardware/upper: how is the old hardware?"),
+        (("--frame", SKERRY, "--old", "upper", "worn"), "old_hardware/upper/bolt_mm: this field is needed"),
+        (("--frame", SKERRY, "--stroke-mm", "300"), "new_shock/stroke_mm: no such part has this size"),
+        (("--year", "2022"), "input: the frame is named in just one way"),
+        (("--frame", SKERRY, "--shock", "s-zzzzzzzzzz"), "new_shock/id: there is no shock of this id"),
+    ],
+)
+def test_what_is_refused_names_the_field(words: tuple[str, ...], said: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["fit", *words]) == 1
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert said in err
