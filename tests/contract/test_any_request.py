@@ -31,6 +31,7 @@ REFUSED_BY_MEANING: dict[str, list[int]] = {
     "list_changes": [422],  # an event that is not yet
     "list_frames": [400, 422],  # a cursor of somebody else's making, or one beside a name
     "list_reviews": [400],
+    "list_own_claims": [400],
     "sign_up": [422],  # a handle that is taken or kept from everybody, or a key that is no UUID
     "issue_own_token": [422],  # a scope that the acting token lacks
     "leave": [422],  # somebody else's id

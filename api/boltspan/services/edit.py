@@ -13,6 +13,7 @@ from boltspan.domain.ids import mint
 from boltspan.domain.names import name
 from boltspan.domain.problems import Problems
 from boltspan.domain.records import frame_json, model_json, qualifier_from, same_ends_from
+from boltspan.services.accounts import decides_alone
 from boltspan.services.answers import frame_head
 from boltspan.services.attention import watch
 from boltspan.services.cases import RECORD, check_match
@@ -22,6 +23,7 @@ from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
 from boltspan.services.publishing import findings_of, republish
+from boltspan.services.settling import let_rule_settle
 from boltspan.services.standing_events import standing_event
 
 _ENDED: Final = ("frame_merged", "frame_divided", "frame_withdrawn")
@@ -91,6 +93,8 @@ def edit_frame(
         now = next(s for s in edited if s.frame.id == frame_id)
         if now.frame.live:
             watch(uow, clock, frame_id, before, findings_of(uow, [now.frame])[frame_id], now.sequence)
+        let_rule_settle(uow, clock, [s.frame.id for s in edited])
+        edited = [s for of in edited if (s := uow.catalogue.frame(of.frame.id)) is not None]
         return Receipt(_answer(uow, edited), f"/v1/frames/{frame_id}")
 
     return once(uow, clock, key, work)
@@ -240,10 +244,12 @@ def _restore(e: Editing) -> Edited:
 
 
 def _accept(e: Editing) -> Edited:
-    """List a proposed frame. Its author cannot."""
+    """List a proposed frame. Its author cannot, unless it came with a chart of theirs and nobody else may decide here:
+    the chart is the source, not the person.
+    """
     if e.stored.listed:
         raise Clash("the frame is listed already")
-    if e.stored.proposed_by == e.person:
+    if e.stored.proposed_by == e.person and not (_came_with_chart(e) and decides_alone(e.uow, e.person)):
         raise NotAllowed("nobody accepts an own proposal")
     e.check_overlap(e.frame)
     sequence = e.record("frame_listed", e.frame, edit="accept")
@@ -252,6 +258,12 @@ def _accept(e: Editing) -> Edited:
     if case is not None:
         e.uow.cases.put(replace(case, state="closed", sequence=sequence))
     return [listed]
+
+
+def _came_with_chart(e: Editing) -> bool:
+    """Return whether the editing person has said nothing of the frame but what a chart says, and that at least."""
+    own = [c for c in e.uow.statements.claims(e.frame.id) if c.source.by == e.person and c.counts]
+    return bool(own) and all(c.source.kind == "retailer_chart" for c in own)
 
 
 EDITS: Final[dict[str, Editor]] = {

@@ -101,6 +101,7 @@ class DocumentPages:
             return self._moved(fields)
         except (InvalidInput, Clash) as wrong:
             return self._document(fields.get("document", ""), Filled(fields, whole=[f"{wrong}."]), 422)
+        done = done | {key: [i for i in done[key] if "frame" in i] for key in ("decided", "left")}
         with self._given.storage.reading() as uow:
             heads = {i["frame"]: desk.about_frame(uow, i["frame"]) for i in (*done["decided"], *done["left"])}
         return self._visitors.page("desk_document_done.html", done=done, heads=heads, left_words=LEFT)
