@@ -98,7 +98,7 @@ def document_of(url: str) -> str:
     return unicodedata.normalize("NFC", name)
 
 
-_ADDRESS: Final = re.compile(r"(?:https?://)?(?:www\.)?([^\s/?#]+\.[^\s/?#.]{2,})(?::\d+)?([/?#]\S*)?", re.IGNORECASE)
+_ADDRESS: Final = re.compile(r"(?:https?://)?(?:www\.)?([^\s/?#:]+\.[^\s/?#:.]{2,})(?::\d+)?([/?#]\S*)?", re.IGNORECASE)
 _START_PAGE: Final = re.compile(r"/(?:index|default)\.[a-z]{3,5}$")
 
 

@@ -17,6 +17,7 @@ from boltspan.services.accounts import decides_alone
 from boltspan.services.answers import frame_head
 from boltspan.services.attention import watch
 from boltspan.services.cases import RECORD, check_match
+from boltspan.services.flags import close_flags
 from boltspan.services.lookup import event_answer, visible
 from boltspan.services.made import touch
 from boltspan.services.once import OnceKey, Receipt, once
@@ -89,6 +90,8 @@ def edit_frame(
             raise Clash(f"the record is {stored.frame.record} and is edited no more; it can be restored")
         before = findings_of(uow, [stored.frame])[frame_id]
         edited = EDITS[str(edit)](Editing(person, uow, clock, stored, data))
+        if stored.listed:
+            _looked_at(uow, clock, frame_id)
         republish(uow, [s.frame.id for s in edited])
         now = next(s for s in edited if s.frame.id == frame_id)
         if now.frame.live:
@@ -260,6 +263,23 @@ def _accept(e: Editing) -> Edited:
     return [listed]
 
 
+def _keep(e: Editing) -> Edited:
+    """Leave the record as it stands: what was said to be wrong with it was looked at. The answer stays as it is."""
+    case = e.uow.cases.of_subject(e.frame.id, RECORD)
+    if not e.stored.listed or case is None or case.state != "open":
+        raise Clash("nothing about the record waits for a look")
+    sequence = e.uow.events.record(e.person, "frame_kept", frame=e.frame.id, payload={"edit": "keep", "why": e.why})
+    return [touch(e.uow, e.stored, sequence, holds_from=e.stored.event)]
+
+
+def _looked_at(uow: UnitOfWork, clock: Clock, frame_id: str) -> None:
+    """Close the flags on the record of a listed frame, and its case: somebody has edited it, or kept it."""
+    close_flags(uow, clock, frame_id, RECORD)
+    case = uow.cases.of_subject(frame_id, RECORD)
+    if case is not None and case.state == "open":
+        uow.cases.put(replace(case, state="closed", sequence=uow.events.last()))
+
+
 def _came_with_chart(e: Editing) -> bool:
     """Return whether the editing person has said nothing of the frame but what a chart says, and that at least."""
     own = [c for c in e.uow.statements.claims(e.frame.id) if c.source.by == e.person and c.counts]
@@ -276,4 +296,5 @@ EDITS: Final[dict[str, Editor]] = {
     "withdraw": _withdraw,
     "accept": _accept,
     "restore": _restore,
+    "keep": _keep,
 }

@@ -22,6 +22,7 @@ from boltspan.domain.review import Decision, rulings
 from boltspan.domain.statement_readings import statement_of
 from boltspan.domain.subjects import kind_of
 from boltspan.services.carrying_out import carry_out
+from boltspan.services.cases import RECORD
 from boltspan.services.contributors import is_proven, limits_of
 from boltspan.services.flags import open_flags
 from boltspan.services.protocols import Clock, UnitOfWork
@@ -42,7 +43,7 @@ def judged(uow: UnitOfWork, clock: Clock, frame: Frame, subject: str) -> Accepta
         _changed_within_a_day(uow, clock),
         batched,
         batched & {c.id for c in claims if c.state == "submitted"},
-        bool(open_flags(uow, frame.id, subject)),
+        bool(open_flags(uow, frame.id, subject) or open_flags(uow, frame.id, RECORD)),
     )
     weighed = weighed_of(uow, [frame.id])[frame.id].get(subject)
     statements = [statement_of(c) for c in claims]
