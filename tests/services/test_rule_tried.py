@@ -259,6 +259,14 @@ def test_claims_that_a_ruling_let_in_and_overruled_make_nobody_proven(proven: Sh
         assert not record_of(uow, person(proven, "eve"), proven.clock.today()).proven
 
 
+def test_ten_pages_named_for_one_end_are_one_accepted_claim(shop: Shop) -> None:
+    claims = [send(shop, "ann", page_claim(document=f"example.org/made-up/{n}")) for n in range(12)]
+    settle_as(shop, "mia", F1, "upper", claims)
+    with shop.storage.reading() as uow:
+        record = record_of(uow, person(shop, "ann"), shop.clock.today(), limits_of(uow))
+    assert (record.states["accepted"], record.proven) == (12, False)
+
+
 def test_own_rulings_and_a_left_account_count_for_nothing(proven: Shop) -> None:
     claim = replace(page(900, SIZE, document="a chart"), frame="f-0000000002")
     own = replace(claim, source=replace(claim.source, kind="retailer_chart", by=person(proven, "mia")))
