@@ -19,9 +19,13 @@ MOST_DOCUMENT: Final = MOST_URL
 """A document may be named after an address, so every address must fit."""
 
 
+PARTS: Final = ("bolt", "width", "bore", "outer")
+"""What readings can be of: the bolt and the width at a frame; the bore, the width and the outside of an eyelet."""
+
+
 @dataclass(frozen=True, slots=True)
 class Measurement:
-    """What stood on the instrument: readings in mm of the bolt's and the width's feature, in the order taken."""
+    """What stood on the instrument: readings in mm of the feature of each part, in the order taken."""
 
     instrument: str
     resolution_mm: Decimal
@@ -29,6 +33,16 @@ class Measurement:
     width_feature: str | None = None
     bolt_readings_mm: tuple[Decimal, ...] = ()
     width_readings_mm: tuple[Decimal, ...] = ()
+    bore_feature: str | None = None
+    outer_feature: str | None = None
+    bore_readings_mm: tuple[Decimal, ...] = ()
+    outer_readings_mm: tuple[Decimal, ...] = ()
+
+    @property
+    def parts(self) -> tuple[tuple[str, str, tuple[Decimal, ...]], ...]:
+        """What was measured, in the order of PARTS: the part, its feature, its readings."""
+        every = ((p, getattr(self, f"{p}_feature"), getattr(self, f"{p}_readings_mm")) for p in PARTS)
+        return tuple((part, feature, readings) for part, feature, readings in every if feature is not None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,25 +50,20 @@ class StoredFrame:
 
 @dataclass(frozen=True, slots=True)
 class StoredShock:
-    """A shock as stored: ``sequence`` is the last event that touched its record, claims or decisions."""
+    """A shock as stored: ``listed`` is False for a proposal, ``sequence`` the last event that touched it.
+
+    ``sequence`` moves with the record, its claims and its decisions.
+    """
 
     shock: Shock
     sequence: int = 0
+    listed: bool = True
+    proposed_by: str | None = None
 
     @property
     def about(self) -> Shock:
         """The record."""
         return self.shock
-
-    @property
-    def listed(self) -> bool:
-        """Shocks are listed always; nobody proposes one."""
-        return True
-
-    @property
-    def proposed_by(self) -> None:
-        """Nobody proposes a shock."""
-        return
 
 
 Stored = StoredFrame | StoredShock
@@ -334,13 +329,14 @@ class Catalogue(Protocol):
 class Shocks(Protocol):
     """Shock models and shocks."""
 
-    def models(self, make: str | None = None) -> list[ShockModel]: ...  # by make, slug
+    def models(self, make: str | None = None) -> list[ShockModel]: ...  # not of proposals alone; by make, slug
     def model(self, make: str, slug: str) -> ShockModel | None: ...
     def put_model(self, model: ShockModel) -> None: ...  # insert or replace by make and slug
     def shock(self, shock_id: str) -> StoredShock | None: ...
-    def shocks_of(self, make: str, model: str) -> list[StoredShock]: ...  # every record kind; by first year, id
-    def find(self, query: ShockQuery) -> list[StoredShock]: ...  # record "shock", by (make, model, first year, id)
-    def every_shock(self) -> Iterator[StoredShock]: ...  # all, by (make, model, first year, id)
+    def shocks_of(self, make: str, model: str) -> list[StoredShock]: ...  # as ``Catalogue.frames_of``
+    def find(self, query: ShockQuery) -> list[StoredShock]: ...  # listed and live, by (make, model, first year, id)
+    def proposed_by(self, person: str) -> list[StoredShock]: ...  # by (make, model, first year, id)
+    def every_shock(self) -> Iterator[StoredShock]: ...  # all, proposals too, by (make, model, first year, id)
     def put_shock(self, stored: StoredShock) -> None: ...  # insert or replace by id; sequence as given
     def count(self) -> dict[str, int]: ...  # {"shock_models","shocks","hardware_sizes"}
 

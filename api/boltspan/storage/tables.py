@@ -120,6 +120,8 @@ shocks: Final = Table(
     _needed("went_into"),
     Column("withdrawn_on", Text),
     Column("why", Text),
+    _needed("listed", Boolean),
+    Column("proposed_by", KeyText),
     _needed("sequence", BigInteger),
     ForeignKeyConstraint(["make", "model"], [shock_models.c.make, shock_models.c.slug]),
     Index(None, "make", "model", "year_from", "id"),
