@@ -94,7 +94,7 @@ def _says_the_same(claim: Claim, value: EndValue, other: Claim) -> bool:
 
 def _identical(claim: Claim) -> bool:
     measured = claim.source.measurement
-    lists = () if measured is None else (measured.bolt_readings_mm, measured.width_readings_mm)
+    lists = () if measured is None else [readings for _, _, readings in measured.parts]
     return any(len(r) >= LEAST_READINGS and len(set(r)) == 1 for r in lists)
 
 

@@ -17,8 +17,8 @@ from boltspan.http.schemas.query_fields import QuerySize, QueryWhole
 from boltspan.http.schemas.requests import MOST_PAGE, MOST_TEXT, NewFrameClaim, NewFrameReview
 from boltspan.http.schemas.shock_records import EndsSold
 from boltspan.http.schemas.shock_values import shock_value
-from boltspan.http.schemas.sources import sent_source, unmeasured_sent
-from boltspan.http.schemas.statements import why_field
+from boltspan.http.schemas.sources import eyelet_sent, sent_source
+from boltspan.http.schemas.statements import claim_ids, why_field
 from boltspan.http.schemas.values import Years
 
 SHOCK_SUBJECTS: Final = (SIZES, *SHOCK_ENDS)
@@ -49,13 +49,17 @@ class HardwareQuestion(Closed):
 
 
 class NewShockClaim(Closed):
-    """What one source says about one end of a shock, or about the sizes it is made in."""
+    """What one source says about one end of a shock, or about the sizes it is made in.
+
+    Only a measurement of an end's bare eyelet may leave the value out; its readings speak.
+    """
 
     shock = Id("shock", required=True)
     subject = Choice(SHOCK_SUBJECTS, required=True)
-    value = shock_value(required=True)
+    value = shock_value()
     years = Part(Years, metadata={"description": "The model years the source speaks of, when it says so."})
-    source = unmeasured_sent()
+    source = eyelet_sent()
+    supersedes = claim_ids(metadata={"description": "Own claims on this subject that this one takes the place of."})
 
 
 def _of_shock(data: Mapping[str, Any]) -> bool:
