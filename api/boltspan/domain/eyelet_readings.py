@@ -24,6 +24,8 @@ from boltspan.domain.value_sizes import EYELET_OUTER_RANGE, EYELET_WIDTH_RANGE
 
 FIELD_OF: Final = {"bore": "eyelet_bore_mm", "width": "eyelet_width_mm", "outer": "eyelet_outer_mm"}
 """The field of a shock's end that readings of each part speak of."""
+PART_OF_MISTAKE: Final = {"measured_bushing_bore": "bore", "measured_over_spacers": "width"}
+"""The part whose readings each mistake of ``mistake_beside`` is of."""
 _RANGES: Final = {"eyelet_width": EYELET_WIDTH_RANGE, "eyelet_outer": EYELET_OUTER_RANGE}
 _TENTH: Final = Decimal("0.1")
 

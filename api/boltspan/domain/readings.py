@@ -145,7 +145,7 @@ class ReadingAnswer:
     next: str | None = None
 
 
-_SECOND_FEATURE: Final = {
+NEXT: Final = {  # what to measure when a feature settles no size
     "thread_crest": "Measure the bore of the pin as well, or the bolt's plain shank.",
     "shank": "Measure the bore of the pin as well, or the bolt over the crests of its thread.",
     "sleeve_bore": "Measure the bolt as well: over the crests of its thread, or its plain shank.",
@@ -197,7 +197,7 @@ def interpret_readings(request: ReadingRequest, widths_mm: Sequence[Decimal] = (
         assumed=_assumed(request, other),
         choice_mm=choice,
         mistake=mistake,
-        next=_SECOND_FEATURE[request.feature] if choice is None else None,
+        next=NEXT[request.feature] if choice is None else None,
     )
 
 

@@ -79,6 +79,11 @@ def statements_of(claims: Sequence[Claim]) -> list[Statement]:
     return [_beside(said, written) for said in found] if written else found
 
 
+def beside_others(claim: Claim, others: Sequence[Claim]) -> Statement:
+    """Return what ``claim`` states beside what ``others`` on its subject say; those that count no more say nothing."""
+    return statements_of([claim, *(c for c in others if c.counts and c.id != claim.id)])[0]
+
+
 def _beside(said: Statement, written: Sequence[ShockEnd]) -> Statement:
     measurement = said.claim.source.measurement
     if measurement is None or said.mistake is not None:

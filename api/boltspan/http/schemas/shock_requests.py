@@ -11,10 +11,11 @@ from boltspan.domain.frames import YEARS
 from boltspan.domain.names import MOST_SLUG, SLUG
 from boltspan.domain.shock_values import SIZES
 from boltspan.domain.shocks import SHOCK_ENDS
-from boltspan.http.schemas.edit_requests import Divide, EditNames, EditQualifier, EditYears, Withdraw
+from boltspan.http.schemas.edit_requests import Accept, Divide, EditNames, EditQualifier, EditYears, Withdraw
 from boltspan.http.schemas.fields import Choice, Closed, Id, Items, Part, Text, Union, by_word, wrong
 from boltspan.http.schemas.query_fields import QuerySize, QueryWhole
-from boltspan.http.schemas.requests import MOST_PAGE, MOST_TEXT, NewFrameClaim, NewFrameReview
+from boltspan.http.schemas.records import Qualifier
+from boltspan.http.schemas.requests import MOST_PAGE, MOST_TEXT, Named, NewFrameClaim, NewFrameReview
 from boltspan.http.schemas.shock_records import EndsSold
 from boltspan.http.schemas.shock_values import shock_value
 from boltspan.http.schemas.sources import eyelet_sent, sent_source
@@ -77,6 +78,15 @@ class NewClaim(Union):
         return NewShockClaim if _of_shock(data) else NewFrameClaim
 
 
+class NewShock(Closed):
+    """A shock that is not there yet. It is listed when a maintainer accepts it."""
+
+    make = Part(Named, required=True)
+    model = Part(Named, required=True)
+    years = Part(Years, required=True)
+    qualifier = Part(Qualifier)
+
+
 class NewShockReview(Closed):
     """What to look at, and why."""
 
@@ -128,6 +138,7 @@ _EDITS: Final[dict[str, type[ma.Schema]]] = {
     "merge": MergeShock,
     "divide": Divide,
     "withdraw": Withdraw,
+    "accept": Accept,
 }
 
 
