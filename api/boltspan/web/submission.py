@@ -74,8 +74,11 @@ def claim_data(typed: Mapping[str, str]) -> dict[str, Any]:
         source |= {name: texts[name] for name in ("url", "document", "page", "quote") if name in texts}
         if source["kind"] == "maker_reply" and "document" not in source:
             source["document"] = f"reply of {source['seen_on']}"
-    years = {key: _year(texts[name], name, problems) for key, name in (("from", "year_from"), ("to", "year_to"))
-             if name in texts}  # fmt: skip
+    years = {
+        key: model_year(texts[name], f"/{name}", problems)
+        for key, name in (("from", "year_from"), ("to", "year_to"))
+        if name in texts
+    }
     if years:
         data["years"] = years
     problems.raise_any()
@@ -150,8 +153,9 @@ def _sizes(
     }
 
 
-def _year(text: str, name: str, problems: Problems) -> int | None:
+def model_year(text: str, pointer: str, problems: Problems) -> int | None:
+    """Return the year in four digits; what is none is added to ``problems`` at ``pointer``."""
     if len(text) == 4 and text.isascii() and text.isdigit():
         return int(text)
-    problems.add(f"/{name}", "bad_year", "this is no model year", text, "four digits, such as 2021")
+    problems.add(pointer, "bad_year", "this is no model year", text, "four digits, such as 2021")
     return None
