@@ -14,7 +14,6 @@ from boltspan.http.schemas.fields import Choice, Closed, Id, Open, Text, Union, 
 from boltspan.http.schemas.query_fields import QueryWhole
 from boltspan.http.schemas.requests import SUBJECTS
 from boltspan.http.schemas.statements import name_field, why_field
-from boltspan.http.schemas.write_answers import ALL_SUBJECTS
 from boltspan.services.document_reviews import LEFT
 from boltspan.services.flags import MOST_WORDS
 
@@ -90,9 +89,8 @@ class DocumentQuestion(Closed):
 class DocumentLine(Open):
     """What the document says of one subject; ``left`` is why it would not be settled with the others."""
 
-    frame = Id("frame")
-    shock = Id("shock")
-    subject = Choice(ALL_SUBJECTS, required=True)
+    frame = Id("frame", required=True)
+    subject = Choice(SUBJECTS, required=True)
     claims = listed(Id("claim"))
     value = fields.Nested(LabelledValue)
     quote = text(required=False)
@@ -134,18 +132,16 @@ class NewDocumentDecision(Union):
 class DecidedLine(Open):
     """A subject that was ruled on."""
 
-    frame = Id("frame")
-    shock = Id("shock")
-    subject = Choice(ALL_SUBJECTS, required=True)
+    frame = Id("frame", required=True)
+    subject = Choice(SUBJECTS, required=True)
     decision = Id("decision", required=True)
 
 
 class LeftLine(Open):
     """A subject that is left to be ruled on by itself."""
 
-    frame = Id("frame")
-    shock = Id("shock")
-    subject = Choice(ALL_SUBJECTS, required=True)
+    frame = Id("frame", required=True)
+    subject = Choice(SUBJECTS, required=True)
     code = Choice(LEFT, required=True)
 
 
