@@ -20,7 +20,6 @@ from boltspan.domain.values import SHOCK_SIZE, Value, value_json
 from boltspan.services import case_view, document_reviews
 from boltspan.services.answers import finding_answer
 from boltspan.services.cases import RECORD
-from boltspan.services.contributors import limits_of
 from boltspan.services.edit_record import edits_of, record_tag
 from boltspan.services.explaining import explain
 from boltspan.services.lookup import frame_title
@@ -54,9 +53,7 @@ def queue(
     """
     page = case_view.reviews(actor, uow, state, after, limit)
     found = [_row(uow, clock, case) for case in page.reviews]
-    if state != "open" or after is not None:
-        return Queue(found, page.after)
-    return Queue(found, page.after, uow.statements.waiting_documents(limits_of(uow).batch, MOST_DOCUMENTS))
+    return Queue(found, page.after, page.documents[:MOST_DOCUMENTS])
 
 
 def _row(uow: UnitOfWork, clock: Clock, case: dict[str, Any]) -> dict[str, Any]:
@@ -248,8 +245,8 @@ def others_of_make(uow: UnitOfWork, known_as: str) -> list[dict[str, Any]]:
 
 
 def whole_document(actor: Actor, uow: UnitOfWork, document: str) -> tuple[dict[str, Any], str]:
-    """Return what a document says as ``document_reviews.document_review``, each line with its frame and what is
-    published now, and the whole's ETag. Raises NotAuthenticated, NotAllowed, NotFound.
+    """Return what a document says as ``document_reviews.document_review``, each line with its frame or shock and what
+    is published now, and the whole's ETag. Raises NotAuthenticated, NotAllowed, NotFound.
     """
     found, tag = document_reviews.document_review(actor, uow, document)
     known: dict[str, tuple[Stored, dict[str, Any]]] = {}
@@ -261,8 +258,8 @@ def whole_document(actor: Actor, uow: UnitOfWork, document: str) -> tuple[dict[s
             known[known_as] = stored, published(uow, stored)
         stored, answers = known[known_as]
         shown = line | about(uow, stored)
-        if (case := uow.cases.of_subject(known_as, line["subject"])) is not None:
-            shown["case"] = case.id
+        if "review" in line:
+            shown["case"] = line["review"]
         if line["subject"] in answers:
             shown["published"] = answers[line["subject"]]
         lines.append(shown)

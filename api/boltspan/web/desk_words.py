@@ -27,6 +27,7 @@ EVENT_NAMES: Final = {
     "frame_divided": "The frame’s record was divided.",
     "frame_withdrawn": "The frame’s record was withdrawn.",
     "frame_restored": "The frame’s record answers again.",
+    "frame_kept": "The frame’s record was looked at and left as it stands.",
     "shock_edited": "The shock’s record was changed.",
     "shock_merged": "The shock’s record was merged into another.",
     "shock_divided": "The shock’s record was divided.",
@@ -53,6 +54,7 @@ STATE_NAMES: Final = {
 }
 EDIT_NAMES: Final = {
     "accept": "Accept the proposal",
+    "keep": "Leave it as it stands: what was said to be wrong was looked at",
     "years": "Change its model years",
     "names": "Change its model’s names",
     "qualifier": "Change what tells it apart",
