@@ -8,7 +8,7 @@ from alembic import op
 from boltspan.domain.handles import handle_skeleton
 
 revision = "0007"
-down_revision = "0005"
+down_revision = "0006"
 branch_labels = None
 depends_on = None
 
