@@ -55,6 +55,7 @@ _FIELD_OF: Final = {
     "/years/from": "year_from",
     "/years/to": "year_to",
 }
+_INSTEAD: Final = re.compile(r"instead_of_(c-[0-9a-z]{10})")
 _READING: Final = re.compile(r"/source/readings_mm/(bolt|width)/([0-9]+)")
 
 
@@ -83,6 +84,11 @@ def claim_data(typed: Mapping[str, str]) -> dict[str, Any]:
         data["years"] = years
     problems.raise_any()
     return data | {"source": source}
+
+
+def instead_of(fields: Mapping[str, str]) -> list[str]:
+    """Return the ids of the own claims that a form says the new one takes the place of."""
+    return [match[1] for name in fields if (match := _INSTEAD.fullmatch(name))]
 
 
 def field_of(pointer: str) -> str | None:
