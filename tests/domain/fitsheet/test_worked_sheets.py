@@ -221,7 +221,7 @@ def test_10_readings_disagree_with_the_chart() -> None:
     upper, _ = ends(PLAIN, new_shock=shock(eyelet()), readings={"upper": read(tab_gap="21.9")},
                     at_hand=at_hand("8 x 21.8", "8 x 22", "8 x 22.2"))  # fmt: skip
     (reading,) = upper.readings
-    assert (reading.agrees, reading.trust, reading.why) == (False, "reading", "reading_is_of_the_frame")
+    assert (reading.agrees, reading.trust, reading.why) == (False, "reading", "opening_reads_smaller")
     assert reading.uncertainty_mm == D("0.047")
     assert (upper.verdict, upper.advice) == ("buy", "ask_first")
     assert "size_by_readings" in upper.reasons

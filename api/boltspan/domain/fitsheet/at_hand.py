@@ -10,6 +10,7 @@ from boltspan.domain.answers import Assumed
 from boltspan.domain.assumptions import EYELET_BORE_TOLERANCE_MM, SIDE_PLAY_OVER_MM
 from boltspan.domain.fitsheet.facts import AtHand
 from boltspan.domain.fitsheet.needs import Need
+from boltspan.domain.fitsheet.verdicts import narrower
 from boltspan.domain.labels import REASONS as LABEL_REASONS
 from boltspan.domain.labels import RefusedLabel, read_label
 from boltspan.domain.lengths import same_size
@@ -100,16 +101,24 @@ def sizes_at_hand(entries: Sequence[AtHand]) -> tuple[tuple[Size, ...], tuple[No
     return tuple(sizes), tuple(unread)
 
 
-def serve(need: Need, eyelet_bore_mm: Decimal | None, sizes: Sequence[Size], max_undersize_mm: Decimal) -> Served:
-    """Return which ``sizes`` serve a sized need, for an eyelet of this bore; their order makes no difference.
+def serve(
+    need: Need,
+    eyelet_bore_mm: Decimal | None,
+    sizes: Sequence[Size],
+    max_undersize_mm: Decimal,
+    eyelet_width_mm: Decimal | None = None,
+) -> Served:
+    """Return which ``sizes`` serve a sized need, for an eyelet of this bore and width; their order is nothing to it.
 
     A size by name goes by the size-down rule, an opening as read by the decision rule of ISO 14253-1; where both are
-    known a size must pass both. Of sizes with another bolt, or for another bore, nothing is said.
+    known a size must pass both. One narrower than the eyelet never goes in. Of sizes with another bolt, or for another
+    bore, nothing is said.
     """
     fitting = [s for s in sizes if _same_bolt(need, s) and _same_bore(eyelet_bore_mm, s)]
     widths = tuple({s.width_mm for s in fitting})
     read_never, by_hand = _by_reading(need, widths, max_undersize_mm)
-    allowed = tuple(w for w in widths if w not in read_never)
+    clamped = {w for w in widths if narrower(w, eyelet_width_mm)}
+    allowed = tuple(w for w in widths if w not in read_never | clamped)
     if need.width_mm is not None:
         rule = choose_size(SizeChoiceRequest(need.width_mm, "nominal", allowed, max_undersize_mm=max_undersize_mm))
         target, most = need.width_mm, max_undersize_mm
@@ -118,9 +127,9 @@ def serve(need: Need, eyelet_bore_mm: Decimal | None, sizes: Sequence[Size], max
         target, unsure = need.gap.mean_mm, need.gap.uncertainty_mm
         rule = choose_size(SizeChoiceRequest(target, "reading", allowed, unsure, max_undersize_mm))
         most = max_undersize_mm + unsure
-    never = [NeverUse(s, "wider_than_read" if s.width_mm in read_never else "wider_than_needed")
-             for s in fitting if s.width_mm in read_never or s.width_mm in rule.never_mm]  # fmt: skip
-    refused = read_never | set(rule.never_mm)
+    refused = {**dict.fromkeys(rule.never_mm, "wider_than_needed"), **dict.fromkeys(clamped, "narrower_than_eyelet"),
+               **dict.fromkeys(read_never, "wider_than_read")}  # fmt: skip
+    never = [NeverUse(s, refused[s.width_mm]) for s in fitting if s.width_mm in refused]
     usable = [s for s in fitting if s.width_mm not in refused and target - s.width_mm <= most]
     chosen = min((s for s in usable if s.width_mm == rule.choice_mm), key=_order, default=None)
     found = [_substitute(s, need, target, s.width_mm in by_hand, s is chosen) for s in usable]

@@ -17,6 +17,7 @@ class Need:
     ``width_mm`` is a size by name; ``gap`` a sound reading of the opening, which bounds what may stand in it, with or
     without a name. ``blocked`` is ``not_known`` or ``disputed`` when there is no answer, with the ``reasons``;
     otherwise the reasons say where the size comes from. ``by_readings``: at least part of it was measured on this bike.
+    ``at_most_mm``: where readings and chart contradict each other, the smaller width of the two.
     """
 
     mount: str | None = None
@@ -28,6 +29,7 @@ class Need:
     blocked: str | None = None
     reasons: tuple[str, ...] = ()
     by_readings: bool = False
+    at_most_mm: Decimal | None = None
 
     @property
     def sized(self) -> bool:
@@ -51,7 +53,10 @@ def need_of(chart: FrameEndFacts, readings: tuple[Reading, ...]) -> Need:
     if chart.standing == "withheld":
         return Need(blocked="not_known", reasons=("end_withheld",))
     if any(reading.trust == "neither" for reading in readings):
-        return Need(blocked="disputed", reasons=("readings_against_chart",))
+        read = [r for r in readings if r.part == "width"]
+        widths = [r.chart_mm for r in read if r.chart_mm is not None]
+        widths += [r.mean_mm for r in read if r.mistake is None]
+        return Need(blocked="disputed", reasons=("readings_against_chart",), at_most_mm=min(widths, default=None))
     value = chart.value or EndValue()
     need = Need(value.mount, value.bolt_mm, value.width_mm, value.eyelet_bore_mm, value.bearing_compatible)
     for reading in readings:
