@@ -41,7 +41,7 @@ def widest(sheet: EndSheet) -> Decimal:
 @pytest.mark.parametrize(
     ("chart", "own", "trust", "why", "verdict", "at_most"),
     [
-        # The bare frame in hand. 20.1 is under 22.2 - 0.045, so 22.2 would have to be forced; 20 goes in (20 <= 20.053).
+        # The bare frame in hand. 20.1 is under 22.2 - 0.045: 22.2 would have to be forced. 20 goes in (20 <= 20.053).
         (SETTLED, read(tab_gap="20.1"), "reading", "opening_reads_smaller", "buy", "20"),
         # 24.3 is over 22.725 + 0.045. The chart may be of another year, the reading over the tabs: nothing to buy.
         (SETTLED, read(tab_gap="24.3"), "neither", "opening_reads_larger", "disputed", "0"),
@@ -70,7 +70,8 @@ def widest(sheet: EndSheet) -> Decimal:
         (SETTLED, read(sleeve_bore="12.69"), "chart", "reading_looks_like_a_mistake", "buy", "22.2"),
         # A mistake that does not explain the chart says nothing for it. Over tabs of 12, 72.3 - 24 = 48.3 is of 48,
         # not of 50; 6.45 is the root of M8, not of M10 (10 - 1.2269 x 1.5 = 8.16); 0.95 in is 24.13, not 22.2.
-        (end("upper", "8 x 50"), read(tab_gap="72.3", tabs="12"), "neither", "mistake_of_another_size", "disputed", "0"),
+        (end("upper", "8 x 50"), read(tab_gap="72.3", tabs="12"), "neither", "mistake_of_another_size", "disputed",
+         "0"),
         (end("upper", "10 x 22.2"), read(shank="6.45"), "neither", "mistake_of_another_size", "disputed", "0"),
         (SETTLED, read(tab_gap="0.95"), "neither", "mistake_of_another_size", "disputed", "0"),
         # A size that the asker stated is no chart: nobody has settled it.

@@ -123,7 +123,11 @@ def _known(part: str, end: BuiltEnd, sizes: SectionSizes) -> list[str]:
         "bearing": [f"outside {b}" for b in bore],
         "bushing": [*inside, *(f"outside {b}" for b in bore)],
         "sleeve": [
-            *([] if "sleeve_length" in guessed else [f"{length(trade_width(end.sleeve_length_mm or sizes.width))} long"]),
+            *(
+                []
+                if "sleeve_length" in guessed
+                else [f"{length(trade_width(end.sleeve_length_mm or sizes.width))} long"]
+            ),
             *sleeve,
         ],
         "sleeve_half": [f"{length(sizes.width / 2)} long each", *sleeve],

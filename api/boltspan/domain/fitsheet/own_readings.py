@@ -114,7 +114,7 @@ def _reading(
         trust, why = _trust(against)
     return Reading(
         part, feature, round(mean, PLACES), unsure, kind, answer.assumed, choice, mistake,
-        answer.next, stated, agrees, trust, why,
+        None if agrees else answer.next, stated, agrees, trust, why,
     )  # fmt: skip
 
 

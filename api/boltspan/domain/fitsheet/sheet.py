@@ -20,7 +20,7 @@ from boltspan.domain.fitsheet.press import Pressing, pressing
 from boltspan.domain.fitsheet.shock_size import SizeCheck, check_size
 from boltspan.domain.fitsheet.verdicts import FITTED, GOES_IN, EndCase, Verdict, decide
 from boltspan.domain.fitsheet.work import Job, fitting, not_in_kit, taking_out
-from boltspan.domain.lengths import SAME_SIZE_MM
+from boltspan.domain.lengths import SAME_SIZE_MM, same_size
 from boltspan.domain.shock_values import ShockEnd
 from boltspan.domain.shocks import SHOCK_ENDS
 from boltspan.domain.values import EndValue
@@ -175,7 +175,8 @@ def _end(chart: FrameEndFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, sho
     )  # fmt: skip
     verdict = decide(case)
     served = Served()
-    if need.sized and verdict.verdict not in ("incompatible", "none_needed") and need.mount in ("hardware", "bearing"):
+    serves = verdict.verdict not in ("incompatible", "none_needed") and need.mount in ("hardware", "bearing")
+    if shelf.sizes and need.sized and serves:
         served = serve(need, case.bore_mm, shelf.sizes, bench.limits.max_undersize_mm, case.eyelet_mm)
     if verdict.verdict in ("move", "keep"):
         served = Served(never=served.never)  # nothing is to be taken from the shelf
@@ -333,7 +334,8 @@ def _clearance(need: Need, width: Decimal | None) -> tuple[Range | None, str | N
         return (middle - unsure, middle + unsure), "read"
     if need.width_mm is None:
         return None, None
-    return (need.width_mm - width, need.width_mm - width + TAB_GAP_OVER_MM), "assumed"
+    under = Decimal(0) if same_size(need.width_mm, width) else need.width_mm - width
+    return (under, under + TAB_GAP_OVER_MM), "assumed"
 
 
 def _advice(chart: FrameEndFacts, case: EndCase, readings: tuple[Reading, ...], verdict: Verdict) -> str:

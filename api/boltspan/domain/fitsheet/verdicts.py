@@ -30,7 +30,7 @@ class EndCase:
     """All that the verdict on one end hangs on. ``shock_end`` is None when the shock, or this end, is not known.
 
     ``shock_standing`` is how the shock's end stands in its record; ``in_the_box``: its box holds this end's hardware.
-    ``hardware_seen``: hardware was in this end, or was measured. ``old_eyelet_mm`` is the width of the eyelet it was in.
+    ``hardware_seen``: hardware was in this end, or was measured; ``old_eyelet_mm``: the width of the eyelet it was in.
     """
 
     need: Need
