@@ -78,8 +78,8 @@ TRUST: Final = {
     "old_hardware_only": "Trust neither yet: old hardware may have been a substitute or wrong, and the size it is held "
     "against is not settled. Measure the frame itself with a caliper: the opening between its tabs, and its bolt.",
     "opening_reads_larger": "Trust neither yet. The reading may go over the outsides of the tabs, or the size may be "
-    "of another year or variant. Measure between the inner faces of the tabs again, and the thickness of a tab; look at "
-    "year and variant. Fit nothing wider than the smaller of the two.",
+    "of another year or variant. Measure between the inner faces of the tabs again, and the thickness of a tab; look "
+    "at year and variant. Fit nothing wider than the smaller of the two.",
     "bolt_not_decided": "Trust neither yet: the reading is neither of the bolt that was named nor of another for sure. "
     "Measure over the crests of its thread, its plain shank, and the bore of the old sleeve.",
     "coarse_instrument": "Trust neither yet: the difference is more than the coarseness of a rule or a tape explains. "
