@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from boltspan.domain.claims import Claim
 from boltspan.domain.errors import InvalidInput, NotFound
 from boltspan.domain.findings import Finding, for_year
 from boltspan.domain.fitsheet.question import FitQuestion, Variant, is_variant
@@ -59,10 +60,13 @@ def frames_named(uow: UnitOfWork, index: NameIndex, question: FitQuestion) -> Na
 
 
 def findings_for(
-    uow: UnitOfWork, frames: Sequence[StoredFrame], year: int | None
+    uow: UnitOfWork, frames: Sequence[StoredFrame], year: int | None, said: Mapping[str, Sequence[Claim]]
 ) -> Mapping[str, Mapping[str, Finding]]:
-    """Return the findings by frame and subject; beyond the evidence's years a settled value is at most provisional."""
-    every = findings_of(uow, [stored.frame for stored in frames])
+    """Return the findings by frame and subject from the claims ``said`` of these frames.
+
+    Beyond the evidence's years a settled value is at most provisional.
+    """
+    every = findings_of(uow, [stored.frame for stored in frames], said=said)
     return {
         frame: {each.subject: each if year is None else for_year(each, year) for each in found}
         for frame, found in every.items()

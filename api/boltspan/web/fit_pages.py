@@ -17,7 +17,6 @@ from boltspan.domain.ids import is_id
 from boltspan.domain.symptoms import PLACES as SYMPTOM_PLACES
 from boltspan.domain.symptoms import SYMPTOMS
 from boltspan.services import fitsheets, shocks
-from boltspan.services.name_cache import NameCache
 from boltspan.services.protocols import ShockQuery, UnitOfWork
 from boltspan.services.publishing import is_demo
 from boltspan.services.query_text import year_in
@@ -53,7 +52,7 @@ def fit_pages(given: Given) -> dict[str, Callable[[], Response]]:
             shown = Shown()
             if form.sent:
                 given.count()
-                shown = _worked_out(uow, given.names, form)
+                shown = _worked_out(uow, given, form)
         page = _page(
             "fit.html", form=form, shown=shown, demo=demo, drawn_on=given.clock.today(), drawn_end=drawn_end,
             steps=steps, without_answer=without_answer, only_end=only_end, check_bar=inlined(check_bar()),
@@ -74,7 +73,7 @@ def fit_pages(given: Given) -> dict[str, Callable[[], Response]]:
     return {"/fit": fit, "/measuring-sheet": measuring, "/symptoms": symptoms}
 
 
-def _worked_out(uow: UnitOfWork, names: NameCache, form: FitForm) -> Shown:
+def _worked_out(uow: UnitOfWork, given: Given, form: FitForm) -> Shown:
     """Return the sheet that the form asks for, or what stands in its way."""
     shown = Shown()
     try:
@@ -83,7 +82,7 @@ def _worked_out(uow: UnitOfWork, names: NameCache, form: FitForm) -> Shown:
             shown.ends = BARE_ENDS
         elif form["frame"] or form["q"]:
             text = form["frame"] or form["q"]
-            shown.found = search(uow, names, text)
+            shown.found = search(uow, given.names, text)
             if len(shown.found.frames) != 1:
                 return shown
             [frame] = shown.found.frames
@@ -100,7 +99,7 @@ def _worked_out(uow: UnitOfWork, names: NameCache, form: FitForm) -> Shown:
                 return shown
             shock = str(shown.shocks[0]["id"])
         question = form.question(shown.frame, shown.ends, year, shock)
-        shown.answer = fitsheets.fit_sheets(uow, names.index(uow), question)
+        shown.answer = fitsheets.fit_sheets(uow, given.names.index(uow), question, given.made.at(uow))
     except InvalidInput as refused:
         shown.problems = refused.problems
     except Gone as gone:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 
 from boltspan.domain.answers import Assumed
 from boltspan.domain.assumptions import EYELET_BORE_TOLERANCE_MM, SIDE_PLAY_OVER_MM
@@ -13,6 +14,7 @@ from boltspan.domain.fitsheet.needs import Need
 from boltspan.domain.fitsheet.verdicts import narrower
 from boltspan.domain.labels import REASONS as LABEL_REASONS
 from boltspan.domain.labels import RefusedLabel, read_label
+from boltspan.domain.labels.characters import MOST_CHARACTERS
 from boltspan.domain.lengths import same_size
 from boltspan.domain.sizes import SizeChoiceRequest, choose_size
 from boltspan.domain.values import EndValue
@@ -88,7 +90,7 @@ def sizes_at_hand(entries: Sequence[AtHand]) -> tuple[tuple[Size, ...], tuple[No
             assert entry.bolt_mm is not None and entry.width_mm is not None, "checked before"
             sizes.append(_size(entry.article, entry.bolt_mm, entry.width_mm, entry.eyelet_bore_mm))
             continue
-        read = read_label(entry.label)
+        read = _read(entry.label) if len(entry.label) <= MOST_CHARACTERS else read_label(entry.label)
         if isinstance(read, RefusedLabel):
             unread.append(NotRead(place, entry.label, read.reason, read.advice, entry.article))
             continue
@@ -150,6 +152,9 @@ def _substitute(size: Size, need: Need, target: Decimal, by_hand: bool, choice: 
     same = need.width_mm is not None and same_size(size.width_mm, need.width_mm)
     how = "try_by_hand" if by_hand else "same_size" if same else "size_down"
     return Substitute(size, how, under, not same and under > SIDE_PLAY_OVER_MM, choice)
+
+
+_read = lru_cache(maxsize=2048)(read_label)  # a shop's labels are the same from question to question
 
 
 def _size(article: str | None, bolt: Decimal, width: Decimal, bore: Decimal | None) -> Size:
