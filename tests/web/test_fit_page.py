@@ -44,7 +44,7 @@ def test_a_sheet_says_all_that_is_needed_at_the_bench(site: Site) -> None:
     for text in (
         "Shock 210 x 55, the body at the upper end", "Buy</b> <span class=\"size\">M8 x 30",
         "take H-0300 (M8 x 30), the size needed", "M8 x 35", "Push with 10 mm socket. Catch with 16 mm socket.",
-        "Between the tabs: 22.32 ± 0.05 mm", "Drawn with the 21.8 at hand.",
+        "Between the tabs: 22.32 ± 0.051 mm", "Drawn with the 21.8 at hand.",
         "2 O-rings", "4 long", STEPS["full_travel"], "up to event",
         "A frame that is in no chart", "50 mm on paper?", "Made on 20",
     ):  # fmt: skip
@@ -77,6 +77,15 @@ def test_of_several_frames_the_right_one_is_asked_for_and_all_else_is_kept(site:
     for frame in (EARLY, LATE):
         assert f'href="/fit?frame={frame}&body_mount=eyelet&body_bore=15' in page
     assert 'class="sheet' not in page
+
+
+def test_each_size_that_must_not_go_in_stands_with_its_own_reason(site: Site) -> None:
+    """Eyelets of 22 in an end of 22.2: 21.8 is narrower than the eyelet, 24 is wider than the end. 18 is of no use."""
+    asked = {**BARE, "first_size": "M8 x 22.2", "at_hand": "M8 x 21.8\nM8 x 24\nM8 x 18"}
+    page = words_of(shown(site, address(asked)))
+    assert "Never: M8 x 21.8. Narrower than the shock's eyelet" in page
+    assert "Never: M8 x 24. Wider than this end's size" in page
+    assert "M8 x 18." not in page
 
 
 def test_what_the_customer_says_of_the_bike_tells_twins_apart(site: Site) -> None:

@@ -119,8 +119,7 @@ def serve(
     fitting = [s for s in sizes if _same_bolt(need, s) and _same_bore(eyelet_bore_mm, s)]
     widths = tuple({s.width_mm for s in fitting})
     read_never, by_hand = _by_reading(need, widths, max_undersize_mm)
-    clamped = {w for w in widths if narrower(w, eyelet_width_mm)}
-    allowed = tuple(w for w in widths if w not in read_never | clamped)
+    allowed = tuple(w for w in widths if w not in read_never and not narrower(w, eyelet_width_mm))
     if need.width_mm is not None:
         rule = choose_size(SizeChoiceRequest(need.width_mm, "nominal", allowed, max_undersize_mm=max_undersize_mm))
         target, most = need.width_mm, max_undersize_mm
@@ -129,10 +128,11 @@ def serve(
         target, unsure = need.gap.mean_mm, need.gap.uncertainty_mm
         rule = choose_size(SizeChoiceRequest(target, "reading", allowed, unsure, max_undersize_mm))
         most = max_undersize_mm + unsure
-    refused = {**dict.fromkeys(rule.never_mm, "wider_than_needed"), **dict.fromkeys(clamped, "narrower_than_eyelet"),
+    clamped = [w for w in widths if w not in allowed and target - w <= most]
+    refused = {**dict.fromkeys(clamped, "narrower_than_eyelet"), **dict.fromkeys(rule.never_mm, "wider_than_needed"),
                **dict.fromkeys(read_never, "wider_than_read")}  # fmt: skip
     never = [NeverUse(s, refused[s.width_mm]) for s in fitting if s.width_mm in refused]
-    usable = [s for s in fitting if s.width_mm not in refused and target - s.width_mm <= most]
+    usable = [s for s in fitting if s.width_mm in allowed and s.width_mm not in refused and target - s.width_mm <= most]
     chosen = min((s for s in usable if s.width_mm == rule.choice_mm), key=_order, default=None)
     found = [_substitute(s, need, target, s.width_mm in by_hand, s is chosen) for s in usable]
     found.sort(key=lambda each: (not each.choice, each.how == "try_by_hand", each.undersize_mm, _order(each.size)))
