@@ -38,6 +38,13 @@ ROOT_TOLERANCE_MM: Final = Decimal("0.15")
 EYELET_BORES_MM: Final = (Decimal("12.7"), Decimal("15.0"), Decimal("15.08"))
 """eyelet_bores_mm: bores of bushings and eyelets (common practice; 1/2 and 19/32 in are known inch bush sizes)."""
 
+COARSE_OVER_MM: Final = Decimal("0.5")
+"""coarse_over_mm: a reading less sure than this (U, k = 2) chooses no width and overrules none: neighbouring widths lie
+that near. A caliper's is 0.05 to 0.1, a steel rule's 0.6."""
+READINGS_APART_MM: Final = (Decimal("0.5"), Decimal("2"))
+"""readings_apart_mm: readings of one feature that lie further apart are not of one thing; with a caliper, and with a
+rule or a tape."""
+
 # Instruments without a standard of their own
 STEEL_RULE_LIMIT_MM: Final = Decimal("0.5")
 STEEL_RULE_STEP_MM: Final = Decimal("0.5")

@@ -95,6 +95,28 @@ def test_whom_to_trust(
         assert (sheet.reasons, sheet.kit, sheet.size) == (("readings_against_chart",), None, None)
 
 
+@pytest.mark.parametrize(
+    ("tool", "bolt", "gap", "verdict", "reasons"),
+    [
+        # A caliper's U is 0.047: 22.225 goes into 22.3. A rule's is 2 sqrt(0.5^2/3 + 0.25^2/3) = 0.645, a tape's 1.29:
+        # neighbouring widths are 0.2 to 1 apart.
+        ("digital_caliper", "7.95", "22.3", "buy", ("size_by_readings",)),
+        ("steel_rule", "8", "22.5", "not_known", ("end_unknown", "readings_too_coarse")),
+        ("tape", "8", "22", "not_known", ("end_unknown", "readings_too_coarse")),
+        # Two readings 0.5 apart: s = 0.354, U = 2 sqrt(0.0233^2 + 0.354^2 / 2) = 0.502.
+        ("digital_caliper", "7.95", "22.3 22.8", "not_known", ("end_unknown", "readings_too_coarse")),
+    ],
+)
+def test_no_width_is_chosen_by_a_coarse_reading_alone(
+    tool: str, bolt: str, gap: str, verdict: str, reasons: tuple[str, ...]
+) -> None:
+    sheet = upper(end("upper", None, "unknown"), read(tool, shank=bolt, tab_gap=gap))
+    assert (sheet.verdict, sheet.reasons) == (verdict, reasons)
+    assert verdict == "buy" or widest(sheet) == 0
+    named = {each.name for reading in sheet.readings for each in reading.assumed}
+    assert ("coarse_over_mm" in named) == (verdict != "buy")
+
+
 @pytest.mark.parametrize("code", TRUST)
 def test_every_case_says_whom_to_trust_first_and_what_to_do_next(code: str) -> None:
     assert TRUST[code].startswith(("Trust the reading", "Trust the chart", "Trust the size that was stated",

@@ -62,7 +62,7 @@ def need_of(chart: FrameEndFacts, readings: tuple[Reading, ...]) -> Need:
     for reading in readings:
         need = _with(need, reading)
     if chart.value is None:
-        return _unknown_to_chart(chart, need, measured=bool(readings))
+        return _unknown_to_chart(chart, need, readings)
     stated = ("size_stated_by_asker",) if chart.stated else ()
     if need.mount is None and not need.sized:
         return replace(need, blocked="not_known", reasons=("size_unknown",))
@@ -76,8 +76,10 @@ def need_of(chart: FrameEndFacts, readings: tuple[Reading, ...]) -> Need:
 def _with(need: Need, reading: Reading) -> Need:
     if reading.mistake is not None or reading.trust == "chart":
         return need
-    gap = reading if reading.is_gap else need.gap
     known = need.bolt_mm if reading.part == "bolt" else need.width_mm
+    if reading.part == "width" and reading.coarse and known is None:
+        return need
+    gap = reading if reading.is_gap else need.gap
     if known is not None and reading.trust is None:
         return replace(need, gap=gap)
     found = {f"{reading.part}_mm": reading.choice_mm}
@@ -89,10 +91,12 @@ def _measured(need: Need) -> tuple[str, ...]:
     return ("size_by_readings",) if need.by_readings else ()
 
 
-def _unknown_to_chart(chart: FrameEndFacts, need: Need, *, measured: bool) -> Need:
+def _unknown_to_chart(chart: FrameEndFacts, need: Need, readings: tuple[Reading, ...]) -> Need:
     if need.sized:
         return replace(need, mount="hardware", reasons=("size_by_readings",))
     disputed = chart.standing == "disputed"
     reasons = ("end_disputed",) if disputed else ("end_unknown",)
-    more = ("readings_not_enough",) if measured else ()
+    more = ("readings_not_enough",) if readings else ()
+    if any(reading.coarse and reading.part == "width" for reading in readings):
+        more = ("readings_too_coarse",)
     return Need(blocked="disputed" if disputed else "not_known", reasons=(*reasons, *more))

@@ -12,10 +12,10 @@ from functools import lru_cache
 from typing import Final
 
 from boltspan.domain.answers import Assumed
-from boltspan.domain.assumptions import CREST_UNDER_MM, EYELET_BORES_MM, MISTAKE_TOLERANCE_MM
+from boltspan.domain.assumptions import COARSE_OVER_MM, CREST_UNDER_MM, EYELET_BORES_MM, MISTAKE_TOLERANCE_MM
 from boltspan.domain.features import BOLT_FEATURES, reading_interval, true_interval, usual_side
 from boltspan.domain.fitsheet.facts import FrameEndFacts, OwnReadings
-from boltspan.domain.instruments import ASSUMED_KINDS, Instrument
+from boltspan.domain.instruments import Instrument
 from boltspan.domain.lengths import PLACES, same_size
 from boltspan.domain.mistakes import Circumstances, Mistake, name_mistake, roots_near
 from boltspan.domain.readings import Candidate, ReadingRequest, equal_candidates, interpret_readings
@@ -54,6 +54,11 @@ class Reading:
     def of_the_frame(self) -> bool:
         """Whether it is a reading of the bike itself."""
         return self.feature in OF_THE_FRAME
+
+    @property
+    def coarse(self) -> bool:
+        """Whether it is too unsure to tell neighbouring widths apart."""
+        return self.uncertainty_mm > COARSE_OVER_MM
 
     @property
     def is_gap(self) -> bool:
@@ -109,11 +114,14 @@ def _reading(
     if agrees is False and stated is not None:
         explains = _against_chart(feature, stated, mean, given, eyelet_width_mm)
         mistake = explains or mistake
-        against = _Against(part, feature, kind, chart, mistake is not None, explains is not None, choice is not None,
-                           mean < stated)  # fmt: skip
+        against = _Against(part, feature, unsure > COARSE_OVER_MM, chart, mistake is not None, explains is not None,
+                           choice is not None, mean < stated)  # fmt: skip
         trust, why = _trust(against)
+    assumed = answer.assumed
+    if unsure > COARSE_OVER_MM:
+        assumed = (*assumed, Assumed("coarse_over_mm", COARSE_OVER_MM))
     return Reading(
-        part, feature, round(mean, PLACES), unsure, kind, answer.assumed, choice, mistake,
+        part, feature, round(mean, PLACES), unsure, kind, assumed, choice, mistake,
         None if agrees else answer.next, stated, agrees, trust, why,
     )  # fmt: skip
 
@@ -163,7 +171,7 @@ class _Against:
 
     part: str
     feature: str
-    kind: str
+    coarse: bool
     chart: FrameEndFacts
     mistaken: bool
     explained: bool
@@ -185,7 +193,7 @@ def _trust(reading: _Against) -> tuple[str, str]:
     if reading.feature not in OF_THE_FRAME:
         settled = chart.standing == "settled" and not chart.contested
         return ("chart", "reading_is_of_old_hardware") if settled else ("neither", "old_hardware_only")
-    if reading.kind in ASSUMED_KINDS:
+    if reading.coarse:
         return "neither", "coarse_instrument"
     if reading.part == "bolt":
         return ("reading", "bolt_of_the_frame") if reading.decided else ("neither", "bolt_not_decided")

@@ -23,6 +23,8 @@ REASONS: Final = {
     "hardware_where_none_belongs": "Hardware is said to have been in this end, and yet the end is said to take none. "
     "One of the two is of another end or frame: look at the frame.",
     "readings_not_enough": "The readings do not decide bolt and width. Measure a second feature of each.",
+    "readings_too_coarse": "A width is not chosen by so coarse a reading: neighbouring widths lie nearer together. "
+    "Measure with a caliper.",
     "size_by_readings": "The size comes from the readings taken on this bike, not from the chart.",
     "size_stated_by_asker": "The size is as stated in the question; no record stands behind it.",
     "mount_not_stated": "The sources give a size without saying how the end is mounted. Look at the frame.",
@@ -82,7 +84,7 @@ TRUST: Final = {
     "at year and variant. Fit nothing wider than the smaller of the two.",
     "bolt_not_decided": "Trust neither yet: the reading is neither of the bolt that was named nor of another for sure. "
     "Measure over the crests of its thread, its plain shank, and the bore of the old sleeve.",
-    "coarse_instrument": "Trust neither yet: the difference is more than the coarseness of a rule or a tape explains. "
+    "coarse_instrument": "Trust neither yet: the difference is more than the coarseness of the reading explains. "
     "Measure the same again with a caliper.",
     "mistake_of_another_size": "Trust neither yet: the reading looks like a usual mistake, but put right it is not of "
     "the size that was named either. Measure again as advised.",
