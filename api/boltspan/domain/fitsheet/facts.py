@@ -77,13 +77,15 @@ class ShockFacts:
 class OldPart:
     """The hardware that is or was in this end: its size, whether it is worn, whether it stays in the old shock.
 
-    ``eyelet_bore_mm`` is the old shock's; the old shock's facts give it too. The rest is as measured, where it was.
+    ``eyelet_bore_mm`` and ``eyelet_width_mm`` are of the eyelet that it is for; the old shock's facts give them too.
+    The rest is as measured, where it was.
     """
 
     bolt_mm: Decimal
     width_mm: Decimal
     worn: bool
     eyelet_bore_mm: Decimal | None = None
+    eyelet_width_mm: Decimal | None = None
     stays_in_old_shock: bool = False
     bushing_outer_mm: Decimal | None = None
     bushing_inner_mm: Decimal | None = None

@@ -101,8 +101,10 @@ def check_question(question: FitQuestion) -> None:
             question.ends is not None]  # fmt: skip
     accepted = "frame; or make and model, with year; or ends"
     if sum(ways) != 1:
-        problems.add("", "frame_missing" if not any(ways) else "frame_named_twice",
-                     "the frame is named in just one way", None, accepted)  # fmt: skip
+        code, detail = ("frame_named_twice", "the frame is named in more than one way")
+        if not any(ways):
+            code, detail = ("frame_missing", "no frame is named")
+        problems.add("", code, detail, None, accepted)
     elif ways[1] and (question.make is None or question.model is None):
         problems.add("/make" if question.make is None else "/model", "field_missing", "make and model go together",
                      None, accepted)  # fmt: skip

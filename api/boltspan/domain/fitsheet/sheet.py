@@ -157,7 +157,8 @@ def _end(chart: FrameEndFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, sho
     eyelet = _eyelet(bench.shock, shock_end)
     old, before = bench.old_hardware.get(chart.end), _eyelet(bench.old_shock, shock_end)
     taken_out = _old_eyelet(bench, shock_end)
-    old_width = None if before is None else before.eyelet_width_mm
+    old_width = None if old is None else old.eyelet_width_mm
+    old_width = old_width or (None if before is None else before.eyelet_width_mm)
     readings = shelf.readings(chart, bench, old_width)
     need = need_of(chart, readings)
     shock = bench.shock
@@ -165,7 +166,7 @@ def _end(chart: FrameEndFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, sho
     case = EndCase(
         need, size, shock is not None, eyelet, old,
         old_bore_mm=None if old is None else old.eyelet_bore_mm or taken_out.eyelet_bore_mm,
-        old_eyelet_mm=taken_out.eyelet_width_mm,
+        old_eyelet_mm=None if old is None else old.eyelet_width_mm or taken_out.eyelet_width_mm,
         same_shock=bench.same_shock,
         shock_standing=_shock_standing(shock, shock_end),
         in_the_box=shock is not None and chart.end in shock.in_the_box,

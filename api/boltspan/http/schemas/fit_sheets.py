@@ -110,6 +110,7 @@ class OldHardwareStated(Question):
     width_mm = _size(WIDTH_RANGE, "Over the outsides of both spacers.", required=True)
     worn = Flag(required=True)
     eyelet_bore_mm = _size(BORE_RANGE, "Bore of the eyelet it is for; absent: the old shock's.")
+    eyelet_width_mm = _size(EYELET_WIDTH_RANGE, "Width of the eyelet it is for; absent: the old shock's.")
     stays_in_old_shock = Flag(metadata={"description": "It stays there, so that shocks can be changed quickly."})
     bushing_outer_mm = _size(BORE_RANGE)
     bushing_inner_mm = _size(SLEEVE_RANGE)
