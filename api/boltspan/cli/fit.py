@@ -209,7 +209,7 @@ def _at_hand(end: Mapping[str, Any], texts: Mapping[str, Mapping[str, str]]) -> 
              for each in end["never"]]  # fmt: skip
     if rows:
         yield "  At hand:"
-        yield from table(rows, ("", "size", "article", "under", ""), "    ")
+        yield from table(rows, ("what", "size", "article", "under", "why"), "    ")
         yield from wrapped(end.get("why", ""), "    ")
 
 

@@ -419,6 +419,13 @@ def test_22_hardware_moves_only_to_an_eyelet_of_its_own_width() -> None:
     assert "eyelet_widths_not_compared" not in upper.cautions
 
 
+def test_22b_of_hardware_that_is_not_moved_anyway_the_bore_is_not_asked_for() -> None:
+    """Sound hardware of which nobody knows the bore could be moved; worn hardware never is."""
+    for worn, reasons in ((False, ("old_bore_not_known",)), (True, ("old_hardware_worn",))):
+        upper, _ = ends(PLAIN, new_shock=shock(eyelet()), old_hardware={"upper": old("8 x 22.2", worn=worn, bore=None)})
+        assert (upper.verdict, upper.reasons) == ("buy", reasons)
+
+
 def test_23_a_bolt_as_large_as_the_usual_sleeve_has_none() -> None:
     """A bolt of 12.7 through the usual sleeve of 12.7 leaves no wall: the sleeve's outside is not told."""
     of = frame(end("upper", "12.7 x 30"), end("lower", "8 x 30"))
