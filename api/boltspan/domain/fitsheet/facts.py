@@ -9,7 +9,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from boltspan.domain.assumptions import EYE_TO_EYE_TOLERANCE_MM, MAX_UNDERSIZE_MM, STROKE_TOLERANCE_MM
+from boltspan.domain.assumptions import (
+    EYE_TO_EYE_TOLERANCE_MM,
+    EYELET_RIM_MM,
+    MAX_UNDERSIZE_MM,
+    PRESS_MARGIN_MM,
+    STROKE_TOLERANCE_MM,
+)
 from boltspan.domain.findings import Finding
 from boltspan.domain.fitsheet.kits import KitStyle
 from boltspan.domain.frames import Frame
@@ -145,6 +151,8 @@ class Limits:
     max_undersize_mm: Decimal = MAX_UNDERSIZE_MM
     stroke_tolerance_mm: Decimal = STROKE_TOLERANCE_MM
     eye_to_eye_tolerance_mm: Decimal = EYE_TO_EYE_TOLERANCE_MM
+    margin_mm: Decimal = PRESS_MARGIN_MM
+    rim_mm: Decimal = EYELET_RIM_MM
 
 
 @dataclass(frozen=True, slots=True)

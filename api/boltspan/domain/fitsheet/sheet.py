@@ -198,7 +198,9 @@ def _sheet(
     in_it = case.old if bench.same_shock else None
     own = case.old if verdict.verdict in ("move", "keep") else None
     kit = _kit(case, style, width, own)
-    press = None if kit is None or case.shock_end is None else pressing(kit, case.shock_end, in_it, bench.tools)
+    press = None
+    if kit is not None and case.shock_end is not None:
+        press = pressing(kit, case.shock_end, in_it, bench.tools, bench.limits)
     something_in = bench.same_shock or bench.old_shock is not None or case.old is not None
     boxed = "hardware_in_the_box" in verdict.reasons
     job = Job("buy" if boxed else verdict.verdict, need.mount, style, kit, something_in, bench.same_shock,
