@@ -194,7 +194,7 @@ def interpret_readings(request: ReadingRequest, widths_mm: Sequence[Decimal] = (
     return ReadingAnswer(
         probabilities=tuple(CandidateProbability(each.nominal_mm, share) for share, each in ranked),
         other_p=other,
-        assumed=_assumed(request, other),
+        assumed=_assumed(request, other, mistake, mean),
         choice_mm=choice,
         mistake=mistake,
         next=NEXT[request.feature] if choice is None else None,
@@ -341,7 +341,7 @@ def _choice(
     return chosen.nominal_mm
 
 
-def _assumed(request: ReadingRequest, other: float) -> tuple[Assumed, ...]:
+def _assumed(request: ReadingRequest, other: float, mistake: Mistake | None, mean: Decimal) -> tuple[Assumed, ...]:
     found = [
         Assumed("accept", request.accept),
         Assumed("other_prior", request.other_prior),
@@ -356,6 +356,9 @@ def _assumed(request: ReadingRequest, other: float) -> tuple[Assumed, ...]:
         found.append(Assumed(f"limit_{side}_mm", request.instrument.limit_mm(side)))
     if other > MISTAKE_OVER:
         found += [Assumed("mistake_over", MISTAKE_OVER), Assumed("mistake_tolerance_mm", request.mistake_tolerance_mm)]
+    if mistake is not None and mistake.code == "measured_bushing_or_eyelet_bore":
+        nearest = min(request.eyelet_bores_mm, key=lambda bore: (abs(bore - mean), bore))
+        found.append(Assumed("eyelet_bores_mm", nearest))
     if request.feature in ("thread_crest", "shank"):
         found.append(Assumed("root_tolerance_mm", ROOT_TOLERANCE_MM))
     return tuple(found)
