@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from tests.browser.conftest import patient
 from tests.browser.test_submitting import TOKEN, to_details
 
 if TYPE_CHECKING:
@@ -22,10 +23,12 @@ FRAME = "f-0000000001"
 @pytest.fixture
 def people(browser: Browser) -> Iterator[dict[str, Page]]:
     """Three people with a browser each, none of which runs scripts; the first two on a phone."""
-    sizes = {"first": (390, 780), "second": (320, 640), "maintainer": (1280, 900)}
+    sizes = {"first": (360, 740), "second": (320, 640), "maintainer": (1280, 900)}
     contexts = {
-        who: browser.new_context(
-            java_script_enabled=False, reduced_motion="reduce", viewport={"width": width, "height": height}
+        who: patient(
+            browser.new_context(
+                java_script_enabled=False, reduced_motion="reduce", viewport={"width": width, "height": height}
+            )
         )
         for who, (width, height) in sizes.items()
     }
@@ -112,7 +115,7 @@ def test_from_two_claims_to_a_settled_answer_and_back(
     first.goto(receipt)
     assert first.get_by_role("heading", name="State: accepted").is_visible()
     assert first.get_by_text("the newer fitting, asked back").first.is_visible()
-    assert first.evaluate("document.documentElement.scrollWidth") <= 390
+    assert first.evaluate("document.documentElement.scrollWidth") <= 360
 
     desk.get_by_text("Undo this decision").click()
     desk.get_by_label("Why it is undone").fill("asked back once more")

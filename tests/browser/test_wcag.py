@@ -6,10 +6,11 @@ Every page stands in one of the lists below; a page that stands in none fails ``
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import pytest
 
+from tests.browser.conftest import resized
 from tests.browser.test_reviewing import sign_in
 from tests.contract.test_document import without_database
 
@@ -49,7 +50,7 @@ OWN = ("/account", "/account/leave", "/claims", "/submit/frame")
 """Pages of somebody who has signed up and sent a claim, besides the claim's own."""
 DESK = ("/desk", "/desk?state=closed", "/desk/documents?document=example.org/1")
 """Pages of maintainers, besides a case's own."""
-NO_PAGES = {"/static/<path:name>", "/photos/<photo_hash>", "/account/data"}
+NO_PAGES = {"/static/<path:name>", "/photos/<photo_hash>", "/account/data", "/desk/next"}
 """What is served beside the pages and is none."""
 
 
@@ -58,12 +59,18 @@ def looked_at(page: Page) -> list[str]:
     from axe_playwright_python.base import AXE_SCRIPT
 
     page.evaluate(AXE_SCRIPT)
-    page.set_viewport_size({"width": 320, "height": 900})
+    resized(page, 320, 900)
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
-    page.emulate_media(color_scheme="light")
+    in_colours(page, "light")
     found = ran(page, {"type": "tag", "values": RULES})
-    page.emulate_media(color_scheme="dark")
+    in_colours(page, "dark")
     return found + ran(page, {"type": "rule", "values": ["color-contrast"]})
+
+
+def in_colours(page: Page, scheme: Literal["light", "dark"]) -> None:
+    """Turn a page light or dark, and wait until it is."""
+    page.emulate_media(color_scheme=scheme)
+    page.wait_for_function("scheme => matchMedia(`(prefers-color-scheme: ${scheme})`).matches", arg=scheme)
 
 
 def ran(page: Page, only: dict[str, Any]) -> list[str]:
@@ -175,11 +182,28 @@ def test_pages_of_maintainers(scripted: Page, address: str, tokens: dict[str, st
     assert looked_at(scripted) == [], "preview"
     scripted.goto(f"{case}/record")
     assert looked_at(scripted) == [], "record"
+    for summary in scripted.locator("section[aria-labelledby=edit] summary").all():
+        summary.click()
+    assert looked_at(scripted) == [], "edits"
+    scripted.locator("#years-year_to").fill("once")
+    scripted.locator("#years-why").fill("looked at")
+    scripted.locator("form", has=scripted.locator("#years-why")).get_by_role("button").click()
+    assert scripted.get_by_role("alert").is_visible()
+    assert looked_at(scripted) == [], "a mistyped edit"
     scripted.get_by_text("Withdraw it").click()
     scripted.locator("#withdraw-why").fill("looked at")
     scripted.get_by_role("button", name="See what it does").last.click()
     assert scripted.get_by_role("button", name="Carry it out").is_visible()
     assert looked_at(scripted) == [], "preview of an edit"
+    scripted.goto(case)
+    scripted.locator("a[href^='/desk/people/']").first.click()
+    assert looked_at(scripted) == [], "contributor"
+    scripted.get_by_role("button", name="See what it does").click()
+    assert scripted.get_by_role("alert").is_visible()
+    scripted.locator("#why").fill("looked at")
+    scripted.get_by_role("button", name="See what it does").click()
+    assert scripted.get_by_role("button", name="Carry it out").is_visible()
+    assert looked_at(scripted) == [], "preview of an undoing"
     scripted.goto(f"{address}/desk/documents?document=example.org/1")
     scripted.get_by_label("Rule out all its claims").check()
     scripted.get_by_label("Reason, when it is ruled out").select_option("cannot_tell")
@@ -194,8 +218,8 @@ def test_every_page_is_looked_at() -> None:
     rules = app.url_map.bind("localhost")
     seen = {rules.match(p.partition("?")[0], "GET", return_rule=True)[0].rule for p in (*PUBLIC, *OWN, *DESK)}
     pages = {r.rule for r in app.url_map.iter_rules() if r.endpoint.startswith("pages.") and "GET" in (r.methods or ())}
-    assert pages - NO_PAGES - seen == {"/claims/<claim_id>", "/desk/<review_id>", "/desk/<review_id>/record"}
-    # their ids are known only when something was sent
+    named = {"/claims/<claim_id>", "/desk/<review_id>", "/desk/<review_id>/record", "/desk/people/<person_id>"}
+    assert pages - NO_PAGES - seen == named  # their ids are known only when something was sent
 
 
 def test_axe_sees_a_breach(scripted: Page, address: str) -> None:
