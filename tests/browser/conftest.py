@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, BrowserContext, Page
+    from playwright.sync_api import Browser, BrowserContext, Locator, Page
 
 ROOT = Path(__file__).parents[2]
 PATIENCE_MS = 120_000
@@ -135,6 +135,15 @@ def patient(context: BrowserContext) -> BrowserContext:
     """Give a busy machine time: what is waited for comes, however late."""
     context.set_default_timeout(PATIENCE_MS)
     return context
+
+
+def press(button: Locator) -> None:
+    """Press a button or follow a link, and wait until the page that it leads to is there.
+
+    Without scripts every one leads to a page. A click by itself may return before the browser has begun to go there.
+    """
+    with button.page.expect_navigation():
+        button.click()
 
 
 def resized(page: Page, width: int, height: int) -> None:

@@ -16,7 +16,7 @@ from urllib.parse import quote, urlsplit
 
 import pytest
 
-from tests.browser.conftest import patient, served
+from tests.browser.conftest import patient, press, served
 from tests.browser.hostile import SHOCK, fill, texts
 from tests.browser.test_reviewing import sign_in
 from tests.browser.test_wcag import FRAME, NO_PAGES, OWN, PUBLIC
@@ -151,11 +151,11 @@ def test_to_contributors(watched: Watched, planted: dict[str, Any]) -> None:
         page.get_by_label("The size, just as it is written").fill("M8 x 30" if text is nasty[0] else text[:200])
         page.get_by_label("Or the name of the document").fill(text)
         page.get_by_label("What it says, word for word").fill(text)
-        page.get_by_role("button", name="See what it comes to").click()
+        press(page.get_by_role("button", name="See what it comes to"))
         watched.look(f"submit {text}")
     page.goto(f"{watched.address}/claims/{planted['claim']}")
     page.get_by_label("Your answer").fill(nasty[1])
-    page.get_by_role("button", name="Answer").click()
+    press(page.get_by_role("button", name="Answer"))
     watched.look("answered")
 
 
@@ -176,20 +176,20 @@ def test_to_maintainers_and_no_page_is_left_out(watched: Watched, planted: dict[
         page.locator("#settle-label").fill(text[:80])
         page.locator("#settle-claims input").first.check()
         page.locator("#settle-why").fill(text)
-        page.get_by_role("button", name="See what it does").first.click()
+        press(page.get_by_role("button", name="See what it does").first)
         watched.look("a ruling that is refused")
         page.locator("#withhold-why").fill(text)
-        page.locator("form", has=page.locator("#withhold-why")).get_by_role("button").click()
+        press(page.locator("form", has=page.locator("#withhold-why")).get_by_role("button"))
         assert page.get_by_role("button", name="Carry it out").is_visible()
         watched.look("a ruling before it is carried out")
         watched.open(f"/desk/{case}/record")
         page.locator("#names-name").fill(text[:80])
         page.locator("#names-why").fill(text)
-        page.locator("form", has=page.locator("#names-why")).get_by_role("button").click()
+        press(page.locator("form", has=page.locator("#names-why")).get_by_role("button"))
         watched.look("an edit")
         watched.open(f"/desk/people/{planted['people'][0]}")
         page.locator("#why").fill(text)
-        page.get_by_role("button", name="See what it does").click()
+        press(page.get_by_role("button", name="See what it does"))
         assert page.get_by_role("button", name="Carry it out").is_visible()
         watched.look("an undoing")
     watched.open(f"/claims/{planted['claim']}")
