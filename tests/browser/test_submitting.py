@@ -17,12 +17,12 @@ if TYPE_CHECKING:
 TOKEN = re.compile(r"bs_[0-9a-z]{8}_[A-Za-z0-9_-]{43}_[0-9a-f]{6}")
 
 
-def to_details(page: Page, address: str, end: str, how: str) -> None:
-    """Go from the search to the third step."""
+def to_details(page: Page, address: str, end: str, how: str, years: str = "2021 to 2023") -> None:
+    """Go from the search to the third step, with the frame of these years."""
     page.goto(f"{address}/submit")
-    page.get_by_label("Make, model and year of the frame").fill("tarnvale skery 2021")
+    page.get_by_label("Make, model and year of the frame").fill(f"tarnvale skery {years[:4]}")
     press(page.get_by_role("button", name="Find"))
-    press(page.get_by_role("link", name="Tarnvale Skerry 2021 to 2023"))
+    press(page.get_by_role("link", name=f"Tarnvale Skerry {years}"))
     page.get_by_label(end).check()
     page.get_by_label(how).check()
     press(page.get_by_role("button", name="Go on"))
