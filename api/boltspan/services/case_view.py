@@ -15,7 +15,7 @@ from boltspan.domain.ids import is_id
 from boltspan.domain.records import qualifier_json
 from boltspan.domain.review import Decision, rulings
 from boltspan.domain.stakes import points
-from boltspan.domain.statement_readings import statement_of
+from boltspan.domain.statement_readings import beside_others
 from boltspan.domain.subjects import Record, named
 from boltspan.domain.values import SHOCK_SIZE, value_json
 from boltspan.services.answers import finding_answer
@@ -109,7 +109,7 @@ def _claims(
     photos = uow.photos.of_claims([c.id for c in claims])
     found = []
     for claim in claims:
-        said = statement_of(claim)
+        said = beside_others(claim, counting)
         shown = claim_answer(actor, claim, About(claims, decisions, asked[claim.id]), photos.get(claim.id, ()))
         if claim.value is None and said.value is not None:
             shown["reads_as"] = value_json(said.value, labelled=True)

@@ -21,7 +21,7 @@ from boltspan.services.made import stored_record
 from boltspan.services.names import SURE, Hit, NameIndex, clear, years_in
 from boltspan.services.permissions import ANYBODY, Actor
 from boltspan.services.photo_answers import photo_json
-from boltspan.services.protocols import Event, FrameQuery, Stored, StoredFrame, StoredPhoto, UnitOfWork
+from boltspan.services.protocols import Event, FrameQuery, Stored, StoredFrame, StoredPhoto, StoredShock, UnitOfWork
 from boltspan.services.publishing import answer_for_year, findings_of, is_demo, newest_event
 
 MOST_LOOKUPS: Final = 200
@@ -151,14 +151,22 @@ def frame(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
 def visible(uow: UnitOfWork, actor: Actor, frame_id: str) -> StoredFrame:
     """Return the stored frame when ``actor`` may see it; raise NotFound otherwise."""
     stored = uow.catalogue.frame(frame_id) if is_id("frame", frame_id) else None
-    if stored is None or not (
-        stored.listed
-        or stored.frame.record == "merged"
-        or actor.person == stored.proposed_by
-        or "see_reviews" in actor.may
-    ):
+    if stored is None or not _is_seen(stored, actor):
         raise NotFound("frame", frame_id)
     return stored
+
+
+def visible_shock(uow: UnitOfWork, actor: Actor, shock_id: str) -> StoredShock:
+    """Return the stored shock when ``actor`` may see it; raise NotFound otherwise."""
+    stored = uow.shocks.shock(shock_id) if is_id("shock", shock_id) else None
+    if stored is None or not _is_seen(stored, actor):
+        raise NotFound("shock", shock_id)
+    return stored
+
+
+def _is_seen(stored: Stored, actor: Actor) -> bool:
+    merged, own = stored.about.record == "merged", actor.person == stored.proposed_by
+    return stored.listed or merged or own or "see_reviews" in actor.may
 
 
 def frame_title(uow: UnitOfWork, found: Frame) -> str:

@@ -20,7 +20,7 @@ from boltspan.domain.values import value_json
 from boltspan.services.answers import frame_head
 from boltspan.services.cases import RECORD, open_case
 from boltspan.services.claim_receipts import claim_receipt
-from boltspan.services.lookup import visible
+from boltspan.services.lookup import visible, visible_shock
 from boltspan.services.made import stored_record, touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
@@ -144,11 +144,11 @@ def named_record(uow: UnitOfWork, actor: Actor, data: Mapping[str, Any]) -> Stor
         raise InvalidInput.one("/shock", "field_not_taken", detail, got=data["shock"], accepted=accepted)
     wanted = str(data.get(kind, ""))
     try:
-        stored: Stored | None = uow.shocks.shock(wanted) if kind == "shock" else visible(uow, actor, wanted)
+        stored: Stored | None = (visible_shock if kind == "shock" else visible)(uow, actor, wanted)
     except NotFound:
         stored = None
     if stored is None:
-        accepted = "the id of a shock" if kind == "shock" else "the id of a frame, or of your own proposal"
+        accepted = f"the id of a {kind}, or of your own proposal"
         raise InvalidInput.one(f"/{kind}", f"unknown_{kind}", f"there is no such {kind}", got=wanted, accepted=accepted)
     claimable(stored.about)
     return stored
@@ -208,9 +208,9 @@ def propose_frame(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str
 
 
 def _propose(person: str, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]) -> Receipt:
-    make_slug = _slug(data.get("make", {}), "/make")
+    make_slug = slug_given(data.get("make", {}), "/make")
     make = uow.catalogue.make(make_slug)
-    model_slug = _slug(data.get("model", {}), "/model")
+    model_slug = slug_given(data.get("model", {}), "/model")
     model = uow.catalogue.model(make_slug, model_slug)
     new_make = make or Make(make_slug, name(data["make"].get("name"), "/make/name"))
     new_model = model or Model(make_slug, model_slug, name(data["model"].get("name"), "/model/name"))
@@ -247,7 +247,8 @@ def store_proposal(
     return open_case(uow, clock, frame.id, RECORD, "proposal", sequence)
 
 
-def _slug(data: Mapping[str, Any], pointer: str) -> str:
+def slug_given(data: Mapping[str, Any], pointer: str) -> str:
+    """Return the slug of a make or model: as given, or made of its name. Raises InvalidInput when none can be made."""
     if "slug" in data:
         return check_slug(data["slug"], f"{pointer}/slug")
     written = name(data.get("name"), f"{pointer}/name")

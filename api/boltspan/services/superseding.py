@@ -61,6 +61,5 @@ def _stated(claim: Claim) -> set[str]:
     found = set() if claim.value is None else set(value_json(claim.value))
     measured = claim.source.measurement
     if measured is not None:
-        found |= {"bolt read"} if measured.bolt_readings_mm else set()
-        found |= {"width read"} if measured.width_readings_mm else set()
+        found |= {f"{part} read" for part, _, _ in measured.parts}
     return found
