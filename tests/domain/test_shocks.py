@@ -143,7 +143,7 @@ def test_a_measurement_of_a_shock_is_refused_with_what_to_do() -> None:
     }
     with pytest.raises(InvalidInput) as refused:
         claim(1, "body", {"mount": "eyelet"}, **measured)
-    assert [p.code for p in refused.value.problems] == ["not_measured_here"]
+    assert [p.code for p in refused.value.problems] == ["unknown_feature"]
 
 
 def row(number: int, bolt: int, *widths: Any, bore: Any = None, gone: str | None = None) -> HardwareSizes:

@@ -18,6 +18,15 @@ CLAIM = {
     "source": {"kind": "spec_page", "url": "https://example.org/shaft", "seen_on": "2026-05-01"},
 }
 
+MEASURED: dict[str, Any] = {
+    "kind": "measured",
+    "seen_on": "2026-05-01",
+    "instrument": {"kind": "digital_caliper", "resolution_mm": 0.01},
+    "features": {"bore": "eyelet_bore"},
+    "readings_mm": {"bore": [15.02, 15.01, 15.01]},
+}
+NEW = {"make": {"name": "Orrinfell"}, "model": {"name": "Brindle TR"}, "years": {"from": 2021}}
+
 
 @pytest.fixture
 def stocked(site: Site) -> Site:
@@ -99,7 +108,12 @@ def test_a_claim_is_received_decided_reversed_and_seen(stocked: Site) -> None:
         ({"value": {"mount": "trunnion", "eyelet_bore_mm": 15}}, "/value/eyelet_bore_mm"),
         ({"value": {"sizes": []}}, "/value/sizes"),
         ({"value": {"sizes": [{"eye_to_eye_mm": 210}]}}, "/value/sizes/0/stroke_mm"),
-        ({"source": {"kind": "measured"}}, "/source"),
+        ({"source": {"kind": "measured"}}, "/source/readings_mm"),
+        ({"source": MEASURED, "value": {"mount": "trunnion"}}, "/value/mount"),
+        ({"source": MEASURED, "subject": "sizes"}, "/source/kind"),
+        ({"source": MEASURED | {"features": {"bore": "sleeve_bore"}}}, "/source/features/bore"),
+        ({"source": MEASURED | {"readings_mm": {"bore": [15.02], "width": [22]}}}, "/source/readings_mm"),
+        ({"source": MEASURED | {"readings_mm": {"depth": [3]}}}, "/source/readings_mm/depth"),
     ],
 )
 def test_a_claim_that_does_not_go_is_told_where(stocked: Site, change: dict[str, Any], pointer: str) -> None:
@@ -128,3 +142,100 @@ def test_an_edit_needs_the_answers_etag_and_a_merged_shock_leads_on(stocked: Sit
     assert stocked.post(f"/v1/shocks/{one}/edits", merge, who="mia", match=tag).status_code == 201
     moved = stocked.get(f"/v1/shocks/{one}")
     assert (moved.status_code, moved.headers["Location"]) == (308, f"/v1/shocks/{other}")
+
+
+def test_a_document_may_speak_of_shocks_and_their_contributors_are_asked_too(stocked: Site) -> None:
+    claim = stocked.post("/v1/claims", CLAIM, who="ann").json["claim"]["id"]
+    asked = stocked.post(f"/v1/claims/{claim}/questions", {"question": "Which page?"}, who="mia")
+    assert asked.status_code == 201
+    assert stocked.get("/v1/account/data", who="ann").json["claims"][0]["shock"] == S1
+    shown = stocked.get("/v1/document-reviews?document=example.org/shaft", who="mia")
+    assert [(line["shock"], line["subject"]) for line in shown.json["lines"]] == [(S1, "shaft")]
+    body = {"document": "example.org/shaft", "ruling": "refuse_claims", "reason": "copied", "why": "x"}
+    done = stocked.post("/v1/document-reviews", body, who="mia", match=shown.headers["ETag"])
+    assert [line["shock"] for line in done.json["decided"]] == [S1]
+
+
+def test_a_measured_eyelet_is_received_with_what_it_reads_as_and_the_mistake_it_looks_like(stocked: Site) -> None:
+    """The sample's body is stated with a bore of 15 by a page; 12.7 is the bore of the bushing that goes in there."""
+    measured = {"shock": S1, "subject": "body", "source": MEASURED}
+    sent = stocked.post("/v1/claims", measured, who="ann")
+    assert (sent.status_code, sent.json["reads_as"]["eyelet_bore_mm"], "mistake" in sent.json) == (201, 15, False)
+    left_in = {**measured, "source": MEASURED | {"readings_mm": {"bore": [12.71]}}}
+    wrong = stocked.post("/v1/claims", left_in, who="ben")
+    assert (wrong.status_code, wrong.json["mistake"]["code"]) == (201, "measured_bushing_bore")
+    body = stocked.get(f"/v1/shocks/{S1}").json["ends"]["body"]
+    told = [(m["claim"], m["code"]) for m in body["mistakes"]]
+    assert (body["standing"], told) == ("disputed", [(wrong.json["claim"]["id"], "measured_bushing_bore")])
+    case = stocked.get(f"/v1/reviews/{wrong.json['review']['id']}", who="mia").json
+    hints = {c["id"]: {h["code"] for h in c.get("hints", [])} for c in case["claims"]}
+    assert "reading_mistake" in hints[wrong.json["claim"]["id"]]
+    assert case["claims"][-1]["mistake"] == "measured_bushing_bore"
+    kept = stocked.get(f"/v1/claims/{wrong.json['claim']['id']}", who="ben").json["claim"]["source"]
+    assert (kept["features"], kept["readings_mm"]) == ({"bore": "eyelet_bore"}, {"bore": [12.71]})
+    better = {**left_in, "source": MEASURED | {"readings_mm": {"bore": [15.01, 15.0]}}}
+    again = stocked.post("/v1/claims", better, who="ben")
+    assert again.status_code == 201
+    states = {c["id"]: c["state"] for c in stocked.get(f"/v1/shocks/{S1}/claims").json["subjects"]["body"]["claims"]}
+    assert (states[wrong.json["claim"]["id"]], len(states)) == ("superseded", 4)
+    assert stocked.get(f"/v1/shocks/{S1}").json["ends"]["body"]["standing"] == "provisional"
+
+
+def test_a_proposed_shock_is_unlisted_until_somebody_else_accepts_it(stocked: Site) -> None:
+    sent = stocked.post("/v1/shocks", NEW, who="ann")
+    assert (sent.status_code, sent.json["shock"]["listed"], sent.json["review"]["state"]) == (201, False, "open")
+    shock = sent.json["shock"]["id"]
+    path = f"/v1/shocks/{shock}"
+    assert sent.headers["Location"].endswith(path)
+    for who, status in ((None, 404), ("ben", 404), ("ann", 200), ("mia", 200)):
+        for below in ("", "/claims", "/history"):
+            found = stocked.get(path + below, who=who)
+            assert found.status_code == status, (who, below)
+    assert stocked.get(path, who="ann").headers["Cache-Control"] == "no-store"
+    assert [s["id"] for s in stocked.get("/v1/shocks").json["shocks"]] == [S1]
+    assert stocked.get("/v1/shocks?q=brindle tr").json["shocks"] == [
+        s for s in stocked.get("/v1/shocks").json["shocks"] if s["id"] == S1
+    ]
+    claim = {"shock": shock, "subject": "shaft", "source": MEASURED}
+    assert stocked.post("/v1/claims", claim, who="ben").status_code == 422
+    said = stocked.post("/v1/claims", claim, who="ann")
+    assert said.status_code == 201
+    kinds = [(e["kind"], "shock" in e) for e in stocked.get("/v1/changes?since=0").json["changes"]][-5:]
+    assert ("shock_proposed", False) in kinds and ("claim_submitted", False) in kinds
+    cases = {c["subject"]: c for c in stocked.get("/v1/reviews", who="mia").json["reviews"] if c.get("shock") == shock}
+    assert {r["code"] for r in cases["record"]["reasons"]} == {"proposal"}
+    assert stocked.get(f"/v1/reviews/{cases['record']['id']}", who="mia").json["proposed_by"].startswith("p-")
+    accept = {"edit": "accept", "why": "the maker's page exists"}
+    tag = stocked.get(path, who="mia").headers["ETag"]
+    assert stocked.post(f"{path}/edits", accept, who="ann", match=tag).status_code == 403
+    assert stocked.post(f"{path}/edits", accept, who="mia", match='"x"').status_code == 412
+    done = stocked.post(f"{path}/edits", accept, who="mia", match=tag)
+    assert (done.status_code, done.json["shocks"][0]["listed"]) == (201, True)
+    assert "listed" not in stocked.get(path).json
+    assert shock in [s["id"] for s in stocked.get("/v1/shocks?q=brindle tr").json["shocks"]]
+    assert stocked.get(f"/v1/reviews/{cases['record']['id']}", who="mia").json["state"] == "closed"
+    tag = stocked.get(path, who="mia").headers["ETag"]
+    assert stocked.post(f"{path}/edits", accept, who="mia", match=tag).status_code == 409
+
+
+def test_a_proposal_is_refused_by_withdrawing_it_and_nobody_accepts_an_own_one(stocked: Site) -> None:
+    sent = stocked.post("/v1/shocks", NEW | {"make": {"name": "Fellgarth"}}, who="mia")
+    path = f"/v1/shocks/{sent.json['shock']['id']}"
+    tag = stocked.get(path, who="mia").headers["ETag"]
+    own = stocked.post(f"{path}/edits", {"edit": "accept", "why": "it is mine"}, who="mia", match=tag)
+    assert own.status_code == 403
+    gone = stocked.post(f"{path}/edits", {"edit": "withdraw", "why": "no such maker"}, who="max", match=tag)
+    assert gone.status_code == 201
+    assert (stocked.get(path).status_code, stocked.get(path, who="mia").status_code) == (404, 410)
+    assert stocked.get(f"/v1/reviews/{sent.json['review']['id']}", who="mia").json["state"] == "closed"
+    assert "fellgarth" not in [m["slug"] for m in stocked.get("/v1/makes").json["makes"]]
+    assert stocked.get("/v1/shocks?make=fellgarth").json == {"shocks": []}
+
+
+def test_a_shock_that_is_there_is_not_proposed_again(stocked: Site) -> None:
+    stands = {"make": {"slug": "tarnvale"}, "model": {"slug": "brindle"}, "years": {"from": 2022}}
+    sent = stocked.post("/v1/shocks", stands, who="ann")
+    assert (sent.status_code, sent.json["errors"][0]["pointer"]) == (422, "/years")
+    assert stocked.post("/v1/shocks", NEW).status_code == 401
+    assert stocked.post("/v1/shocks", NEW, who="rob").status_code == 403
+    assert stocked.post("/v1/shocks", {**NEW, "ends": ["body", "shaft"]}, who="ann").status_code == 422

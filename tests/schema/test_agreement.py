@@ -57,10 +57,13 @@ def at(name: str, place: str) -> Any:
         ("shock-1", "$defs/shock/properties/record/enum", shocks.SHOCK_RECORDS),
         ("shock-1", "$defs/shock/properties/subjects/required", [shock_values.SIZES, *shocks.SHOCK_ENDS]),
         ("hardware-1", "$defs/sizes/properties/source/properties/kind/not/enum", hardware_sizes.UNFIT_SOURCES),
-        ("source-1", "properties/kind/enum", sources.KINDS),
-        ("source-1", "properties/instrument/properties/kind/enum", instruments.KINDS),
+        ("source-1", "$defs/source/properties/kind/enum", sources.KINDS),
+        ("source-1", "$defs/source/properties/instrument/properties/kind/enum", instruments.KINDS),
         ("source-1", "properties/features/properties/bolt/enum", features.BOLT_FEATURES),
         ("source-1", "properties/features/properties/width/enum", features.WIDTH_FEATURES),
+        ("source-1", "properties/features/properties", features.FRAME_PARTS),
+        ("source-1", "$defs/of_eyelet/properties/features/properties", features.EYELET_PARTS),
+        ("source-1", "$defs/source/properties/readings_mm/properties", sources.PARTS),
         ("decision-1", "$defs/decision/properties/ruling/enum", review.RULINGS),
         ("frame-1", "$defs/frame/properties/record/enum", frames.RECORDS),
         ("frame-1", "$defs/qualifier/properties/kind/enum", frames.QUALIFIERS),
@@ -69,7 +72,7 @@ def at(name: str, place: str) -> Any:
     ],
 )
 def test_the_words_are_the_domains(name: str, place: str, words: Any) -> None:
-    assert at(name, place) == list(words)
+    assert list(at(name, place)) == list(words)
 
 
 @pytest.mark.parametrize(
@@ -98,9 +101,9 @@ def test_other_bounds_are_the_domains() -> None:
     assert at("source-1", "$defs/readings/maxItems") == sources.MOST_READINGS
     assert at("value-1", "$defs/shock_sizes/properties/sizes/maxItems") == shock_values.MOST_SIZES
     assert at("hardware-1", "$defs/sizes/properties/widths_mm/maxItems") == hardware_sizes.MOST_WIDTHS
-    assert at("source-1", "properties/url/maxLength") == sources.MOST_URL
-    assert at("source-1", "properties/document/maxLength") == sources.MOST_DOCUMENT
-    assert at("source-1", "properties/quote/maxLength") == statements.MOST_QUOTE
+    assert at("source-1", "$defs/source/properties/url/maxLength") == sources.MOST_URL
+    assert at("source-1", "$defs/source/properties/document/maxLength") == sources.MOST_DOCUMENT
+    assert at("source-1", "$defs/source/properties/quote/maxLength") == statements.MOST_QUOTE
 
 
 @pytest.mark.parametrize("kind", ["frame", "shock", "hardware", "claim", "decision", "person"])
@@ -168,10 +171,10 @@ PLACES = {
     "withdrawn": ("claim-1", "$defs/claim/properties/withdrawn/properties"),
     "superseded": ("claim-1", "$defs/claim/properties/superseded/properties"),
     "decision": ("decision-1", "$defs/decision/properties"),
-    "source": ("source-1", "properties"),
-    "instrument": ("source-1", "properties/instrument/properties"),
-    "features": ("source-1", "properties/features/properties"),
-    "readings": ("source-1", "properties/readings_mm/properties"),
+    "source": ("source-1", "$defs/source/properties"),
+    "instrument": ("source-1", "$defs/source/properties/instrument/properties"),
+    "features": ("source-1", "$defs/source/properties/readings_mm/properties"),  # the parts are the same
+    "readings": ("source-1", "$defs/source/properties/readings_mm/properties"),
 }
 
 

@@ -17,7 +17,7 @@ from boltspan.services import case_view, lookup, review, shocks, submit
 from boltspan.services.cases import case_tag
 from boltspan.services.datasets import ImportReport, export_dataset, import_dataset
 from boltspan.services.edit_shock import edit_shock, shock_tag
-from boltspan.services.permissions import COMMAND_LINE
+from boltspan.services.permissions import ANYBODY, COMMAND_LINE
 from boltspan.services.protocols import ShockQuery
 from tests.dataset.sample import with_shock
 from tests.services.conftest import Shop
@@ -62,7 +62,7 @@ def bring(
 
 def answer(shop: Shop, shock_id: str = S1) -> dict[str, Any]:
     with shop.storage.reading() as uow:
-        return shocks.shock(uow, shock_id)
+        return shocks.shock(uow, ANYBODY, shock_id)
 
 
 def claim_on(shop: Shop, who: str = "ann", subject: str = "body", value: Any = None, document: str = "example.org/z",
@@ -148,7 +148,7 @@ def test_from_a_claim_to_a_ruling_and_the_feed(stocked: Shop) -> None:
     body = answer(stocked)["ends"]["body"]
     assert (body["standing"], body["basis"]["independent"]) == ("settled", 2)
     with stocked.storage.reading() as uow:
-        history = shocks.history(uow, S1)["history"]
+        history = shocks.history(uow, ANYBODY, S1)["history"]
         assert [e["kind"] for e in history] == ["shock_added", "claim_submitted", "decision_made"]
         assert all(e["shock"] == S1 and "frame" not in e for e in history)
         feed = lookup.changes(uow, 0, 100)["changes"]

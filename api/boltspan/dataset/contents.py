@@ -150,17 +150,28 @@ def with_states(claims: Iterable[Claim], decisions: Sequence[Decision]) -> tuple
 
 
 def without_proposals(everything: Dataset, unlisted: Collection[str]) -> Dataset:
-    """Return the dataset without the frames named in ``unlisted``, and without makes and models that had only those."""
-    kept = tuple(e for e in everything.entries if e.frame.id not in unlisted)
-    gone = [e.frame for e in everything.entries if e.frame.id in unlisted]
-    models = {(f.make, f.model) for f in gone} - {(e.frame.make, e.frame.model) for e in kept}
-    makes = {f.make for f in gone} - {e.frame.make for e in kept} - {m.make for m in everything.shock_models}
+    """Return the dataset without the records named in ``unlisted``, nor makes and models that had only those."""
+    frames = tuple(e for e in everything.entries if e.frame.id not in unlisted)
+    shocks = tuple(e for e in everything.shocks if e.shock.id not in unlisted)
+    models = _emptied([e.frame for e in everything.entries], unlisted)
+    shock_models = _emptied([e.shock for e in everything.shocks], unlisted)
+    kept_models = tuple(m for m in everything.models if (m.make, m.slug) not in models)
+    kept_shock_models = tuple(m for m in everything.shock_models if (m.make, m.slug) not in shock_models)
+    makes = {make for make, _ in models | shock_models} - {m.make for m in (*kept_models, *kept_shock_models)}
     return replace(
         everything,
         makes=tuple(m for m in everything.makes if m.slug not in makes),
-        models=tuple(m for m in everything.models if (m.make, m.slug) not in models),
-        entries=kept,
+        models=kept_models,
+        entries=frames,
+        shock_models=kept_shock_models,
+        shocks=shocks,
     )
+
+
+def _emptied(records: Sequence[Frame | Shock], unlisted: Collection[str]) -> set[tuple[str, str]]:
+    """Return the models (make and slug) of which nothing is left without the records named in ``unlisted``."""
+    gone = {(r.make, r.model) for r in records if r.id in unlisted}
+    return gone - {(r.make, r.model) for r in records if r.id not in unlisted}
 
 
 def as_files(dataset: Dataset) -> Dataset:

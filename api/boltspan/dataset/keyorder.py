@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any, Final
 
-from boltspan.domain.sources import document_of
+from boltspan.domain.sources import PARTS, document_of
 
 KEYS: Final[dict[str, dict[str, str]]] = {
     "dataset": {"schema": "", "title": "", "licence": "", "demo": "", "head": ""},
@@ -93,8 +93,8 @@ KEYS: Final[dict[str, dict[str, str]]] = {
         "readings_mm": "readings",
     },
     "instrument": {"kind": "", "resolution_mm": ""},
-    "features": {"bolt": "", "width": ""},
-    "readings": {"bolt": "", "width": ""},
+    "features": dict.fromkeys(PARTS, ""),
+    "readings": dict.fromkeys(PARTS, ""),
     "withdrawn": {"on": "", "why": ""},
     "superseded": {"on": "", "by": ""},
     "decision": {

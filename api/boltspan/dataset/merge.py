@@ -60,7 +60,7 @@ def plan_import(
 ) -> ImportPlan:
     """Return what importing ``incoming`` into ``current`` comes to; nothing is written here.
 
-    ``current`` is everything the database holds, unreviewed claims and proposed frames too; ``unlisted`` names the
+    ``current`` is everything the database holds, unreviewed claims and proposed records too; ``unlisted`` names the
     latter, and ``last_event`` is the number of its last event. Two datasets that say the same: an empty plan.
     """
     merge = _Merge(
@@ -80,7 +80,8 @@ def plan_import(
     shocks, new_shocks = merge.entries(incoming.shocks, current.shocks)
     hardware = merge.hardware(incoming.hardware, current.hardware)
     title = incoming.title if incoming.title != current.title else None
-    still_unlisted = frozenset(unlisted) - {e.frame.id for e in incoming.entries}
+    now_listed = frozenset(unlisted) & {e.about.id for e in incoming.made}
+    still_unlisted = frozenset(unlisted) - now_listed
     whole = replace(current, title=incoming.title, makes=(*makes, *new_makes), models=(*models, *new_models),
                     entries=(*entries, *new_frames), shock_models=(*shock_models, *new_shock_models),
                     shocks=(*shocks, *new_shocks), hardware=tuple(hardware))  # fmt: skip
@@ -99,7 +100,10 @@ def plan_import(
         hardware_withdrawn=tuple(row for row in hardware if row.id in rows_here and row not in current.hardware),
         changed=tuple(merge.changed),
         changes=tuple(merge.changes),
-        listed=tuple(e.frame for e in entries if e.frame.id in frozenset(unlisted) - still_unlisted),
+        listed=(
+            *(e.frame for e in entries if e.frame.id in now_listed),
+            *(e.shock for e in shocks if e.shock.id in now_listed),
+        ),
         claims=tuple(merge.claims),
         restated=tuple(merge.restated),
         decisions=tuple(merge.decisions),

@@ -56,7 +56,7 @@ class ImportPlan:
 
     ``frames`` and ``shocks`` are new ones with their statements; ``claims`` and ``decisions`` are new on records that
     were here. ``hardware`` are new rows of sizes, ``hardware_withdrawn`` those that the files withdraw.
-    ``changed`` are records after their merge, ``listed`` the frames that were only proposed. ``restated`` are claims
+    ``changed`` are records after their merge, ``listed`` the records that were only proposed. ``restated`` are claims
     that were here, in their new state: let in, withdrawn by the files, refused or let in again by a new decision.
     ``problems`` are rules that the dataset would break and does not break now. ``before`` and ``after`` are all listed
     records then and now, unreviewed claims too.
@@ -74,7 +74,7 @@ class ImportPlan:
     hardware_withdrawn: tuple[HardwareSizes, ...] = ()
     changed: tuple[RecordOf, ...] = ()
     changes: tuple[RecordChange, ...] = ()
-    listed: tuple[Frame, ...] = ()
+    listed: tuple[Frame | Shock, ...] = ()
     claims: tuple[Claim, ...] = ()
     restated: tuple[Claim, ...] = ()
     decisions: tuple[Decision, ...] = ()

@@ -29,7 +29,7 @@ def agreement(record: Record, subject: str, statements: Sequence[Statement]) -> 
     newest = max(s.claim.source.seen_on for s in statements)
     count, voices = len(statements), voices_of(statements)
     whole = next((c for c in candidates if len(c.claims) == count), None)
-    if whole is None and (candidates or len(statements) > 1):
+    if whole is None and candidates:
         return Finding(
             subject,
             "disputed",

@@ -37,6 +37,19 @@ ROOT_TOLERANCE_MM: Final = Decimal("0.15")
 """root_tolerance_mm: how near a reading lies to a thread's root to be one."""
 EYELET_BORES_MM: Final = (Decimal("12.7"), Decimal("15.0"), Decimal("15.08"))
 """eyelet_bores_mm: bores of bushings and eyelets (common practice; 1/2 and 19/32 in are known inch bush sizes)."""
+EYELET_BORE_GRADE: Final = 8
+"""eyelet_bore_grade: an eyelet's bore has the limits H of this ISO 286 grade: from its size to 0.027 over it at 15."""
+EYELET_WIDTH_WITHIN_MM: Final = Decimal("0.1")
+"""eyelet_width_within_mm: an eyelet measures its width over the faces, give or take this much."""
+EYELET_OUTER_WITHIN_MM: Final = Decimal("0.3")
+"""eyelet_outer_within_mm: the same over its outside, which is no fit."""
+
+COARSE_OVER_MM: Final = Decimal("0.5")
+"""coarse_over_mm: a reading less sure than this (U, k = 2) chooses no width and overrules none: neighbouring widths lie
+that near. A caliper's is 0.05 to 0.1, a steel rule's 0.6."""
+READINGS_APART_MM: Final = (Decimal("0.5"), Decimal("2"))
+"""readings_apart_mm: readings of one feature that lie further apart are not of one thing; with a caliper, and with a
+rule or a tape."""
 
 # Instruments without a standard of their own
 STEEL_RULE_LIMIT_MM: Final = Decimal("0.5")

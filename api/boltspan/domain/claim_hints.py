@@ -13,7 +13,7 @@ from typing import Final
 from boltspan.domain.claims import Claim
 from boltspan.domain.lengths import INCH_MM, same_size
 from boltspan.domain.sources import document_of
-from boltspan.domain.statement_readings import statement_of
+from boltspan.domain.statement_readings import beside_others, statement_of
 from boltspan.domain.values import EndValue, agree
 
 HINTS: Final = {
@@ -46,7 +46,7 @@ def hints(claim: Claim, others: Sequence[Claim], at_other_end: Sequence[Claim]) 
     frame's other end; none for the shock's size.
     """
     rest = [c for c in others if c.id != claim.id]
-    said = statement_of(claim)
+    said = beside_others(claim, rest)
     found: list[Hint] = []
     if isinstance(said.value, EndValue):
         found += _numbers(said.value, rest)
@@ -94,7 +94,7 @@ def _says_the_same(claim: Claim, value: EndValue, other: Claim) -> bool:
 
 def _identical(claim: Claim) -> bool:
     measured = claim.source.measurement
-    lists = () if measured is None else (measured.bolt_readings_mm, measured.width_readings_mm)
+    lists = () if measured is None else [readings for _, _, readings in measured.parts]
     return any(len(r) >= LEAST_READINGS and len(set(r)) == 1 for r in lists)
 
 

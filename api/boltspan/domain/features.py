@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 from functools import lru_cache
 from typing import Final
 
 from boltspan.domain.answers import Assumed
-from boltspan.domain.assumptions import HARDWARE_WIDTH_UNDER_MM, SLEEVE_BORE_OVER_MM, TAB_GAP_OVER_MM
+from boltspan.domain.assumptions import (
+    EYELET_BORE_GRADE,
+    EYELET_OUTER_WITHIN_MM,
+    EYELET_WIDTH_WITHIN_MM,
+    HARDWARE_WIDTH_UNDER_MM,
+    SLEEVE_BORE_OVER_MM,
+    TAB_GAP_OVER_MM,
+)
 from boltspan.domain.instruments import Instrument
 from boltspan.domain.lengths import same_size
 from boltspan.domain.preconditions import require_length, require_one_of, require_within
@@ -18,11 +26,22 @@ from boltspan.domain.standards.threads import COARSE
 BOLT_FEATURES: Final = ("thread_crest", "shank", "sleeve_bore")
 WIDTH_FEATURES: Final = ("tab_gap", "hardware_width")
 FEATURES: Final = BOLT_FEATURES + WIDTH_FEATURES
-_INSIDE: Final = ("sleeve_bore", "tab_gap")
+EYELET_FEATURES: Final = ("eyelet_bore", "eyelet_width", "eyelet_outer")
+"""Of a bare eyelet: its bore with the bushing out, its width over the faces with the spacers off, its outside."""
+FRAME_PARTS: Final[Mapping[str, tuple[str, ...]]] = {"bolt": BOLT_FEATURES, "width": WIDTH_FEATURES}
+"""What readings at a frame can be of, and the features of each part."""
+EYELET_PARTS: Final[Mapping[str, tuple[str, ...]]] = {
+    part: (feature,) for part, feature in zip(("bore", "width", "outer"), EYELET_FEATURES, strict=True)
+}
+"""The same at the end of a shock."""
+_INSIDE: Final = ("sleeve_bore", "tab_gap", "eyelet_bore")
 _ASSUMED: Final = {
     "sleeve_bore": Assumed("sleeve_bore_over_mm", SLEEVE_BORE_OVER_MM),
     "tab_gap": Assumed("tab_gap_over_mm", TAB_GAP_OVER_MM),
     "hardware_width": Assumed("hardware_width_under_mm", HARDWARE_WIDTH_UNDER_MM),
+    "eyelet_bore": Assumed("eyelet_bore_grade", EYELET_BORE_GRADE),
+    "eyelet_width": Assumed("eyelet_width_within_mm", EYELET_WIDTH_WITHIN_MM),
+    "eyelet_outer": Assumed("eyelet_outer_within_mm", EYELET_OUTER_WITHIN_MM),
 }
 # Inch widths that the trade also writes rounded to a tenth: 22.2 is 7/8 in, 28.6 is 1-1/8 in (common practice).
 _ROUNDED_INCH_WIDTHS: Final = (Decimal("22.225"), Decimal("28.575"))
@@ -47,12 +66,16 @@ def true_interval(feature: str, nominal_mm: Decimal) -> Interval:
     - thread_crest: the 6g limits (ISO 965-1) of the coarse thread, or 2A (ASME B1.1) of an inch bolt;
     - shank: d - IT13 to d (ISO 286, product grade A, h13);
     - sleeve_bore: d to d + 0.15, tab_gap: w to w + 0.5, hardware_width: w - 0.1 to w, all assumed. A width that has
-      a rounded name (22.2 for 22.225) spans both, so that either spelling takes the reading.
+      a rounded name (22.2 for 22.225) spans both, so that either spelling takes the reading;
+    - eyelet_bore: d to d + IT8 (ISO 286, H8), eyelet_width: w - 0.1 to w + 0.1, eyelet_outer: 0.3 either way, all
+      assumed.
 
     Raises BenchRefusal for an unknown feature, a size that is no length, or one that the tables do not hold.
     """
-    require_one_of("feature", feature, FEATURES)
+    require_one_of("feature", feature, FEATURES + EYELET_FEATURES)
     require_length("nominal_mm", nominal_mm)
+    if feature in EYELET_FEATURES:
+        return _eyelet(feature, nominal_mm)
     if feature == "thread_crest":
         return _crest(nominal_mm)
     if feature == "shank":
@@ -93,8 +116,19 @@ def _crest(nominal_mm: Decimal) -> Interval:
 
 
 def _shank(nominal_mm: Decimal) -> Interval:
+    return nominal_mm - _tolerance_mm(13, nominal_mm), nominal_mm
+
+
+def _eyelet(feature: str, nominal_mm: Decimal) -> Interval:
+    if feature == "eyelet_bore":
+        return nominal_mm, nominal_mm + _tolerance_mm(EYELET_BORE_GRADE, nominal_mm)
+    within = EYELET_WIDTH_WITHIN_MM if feature == "eyelet_width" else EYELET_OUTER_WITHIN_MM
+    return nominal_mm - within, nominal_mm + within
+
+
+def _tolerance_mm(grade: int, nominal_mm: Decimal) -> Decimal:
     place = band(nominal_mm)
     if place is None:
         accepted = "over 3, at most 80 mm, or an interval of its own"
         raise BenchRefusal("interval_unknown", "nominal_mm", nominal_mm, accepted)
-    return nominal_mm - Decimal(tolerance_um(13, place)) / 1000, nominal_mm
+    return Decimal(tolerance_um(grade, place)) / 1000

@@ -24,7 +24,7 @@ from boltspan.domain.claims import Claim
 from boltspan.domain.finding import ADVICE, STANDINGS, SUPPLY, Candidate, Finding
 from boltspan.domain.frames import Frame
 from boltspan.domain.review import Decision, rulings
-from boltspan.domain.statement_readings import Statement, statement_of
+from boltspan.domain.statement_readings import Statement, statements_of
 from boltspan.domain.subjects import Record
 from boltspan.domain.weighed import Weighed
 
@@ -44,7 +44,7 @@ def find(
     does not matter. No claim and no decision: unknown.
     """
     live = speaking(record, claims, decisions)
-    statements = [statement_of(c) for c in live]
+    statements = statements_of(live)
     mistakes = tuple((s.claim.id, s.mistake) for s in statements if s.mistake)
     standing = rulings(decisions).standing
     if standing is not None and standing.ruling == "settle" and standing.value is not None:

@@ -11,7 +11,7 @@ from decimal import Decimal
 from typing import Final
 
 from boltspan.domain.assumptions import ROOT_TOLERANCE_MM
-from boltspan.domain.features import BOLT_FEATURES, Interval
+from boltspan.domain.features import BOLT_FEATURES, Interval, true_interval
 from boltspan.domain.lengths import INCH_MM
 from boltspan.domain.standards.threads import COARSE, CrestRow, root_mm
 
@@ -23,10 +23,17 @@ ADVICE: Final = {
     "measured_outside_of_tabs": "This is the width over the outsides of the tabs. Measure the opening between them.",
     "measured_thread_root": "This is the bottom of a thread. Measure over the crests with the flat of the jaws, or the "
     "plain part of the bolt. A size read at the root is never a bolt's size.",
+    "measured_sleeve_bore": "This is the bore of the pin, as wide as a bolt. For the eyelet's own bore take pin and "
+    "bushing out. If the bolt runs straight through the eyelet, say that it is an open eyelet.",
+    "measured_bushing_bore": "This is the bushing's bore, not the eyelet's: the bushing was still in. Take it out and "
+    "measure the bare eyelet, or look its bore up on the maker's page.",
+    "measured_over_spacers": "This is wider than the eyelet is said to be: the spacers were still on. Take them off "
+    "and measure the eyelet over its own faces.",
     "wrong_unit": "The number fits when inches and millimetres are exchanged. Set the instrument to millimetres and "
     "measure again.",
 }
 ROOT_FEATURES: Final = ("thread_crest", "shank")
+BOLTS_MM: Final = (Decimal(6), Decimal(8), Decimal(10))
 _ROOTS_OF: Final = ("M6", "M8", "M10")
 
 
@@ -73,6 +80,8 @@ def _code(reading_mm: Decimal, around: Circumstances) -> str | None:
     feature, tolerance = around.feature, around.tolerance_mm
     if feature in BOLT_FEATURES and any(abs(reading_mm - bore) <= tolerance for bore in around.eyelet_bores_mm):
         return "measured_bushing_or_eyelet_bore"
+    if feature == "eyelet_bore" and any(_reads_as_pin(reading_mm, bolt, tolerance) for bolt in BOLTS_MM):
+        return "measured_sleeve_bore"
     eyelet = around.eyelet_width_mm
     if feature == "hardware_width" and eyelet is not None and abs(reading_mm - eyelet) <= tolerance:
         return "width_equals_eyelet_spacers_missing"
@@ -84,6 +93,11 @@ def _code(reading_mm: Decimal, around: Circumstances) -> str | None:
     if _explained(reading_mm * INCH_MM, around) or _explained(reading_mm / INCH_MM, around):
         return "wrong_unit"
     return None
+
+
+def _reads_as_pin(reading_mm: Decimal, bolt_mm: Decimal, tolerance_mm: Decimal) -> bool:
+    lo, hi = true_interval("sleeve_bore", bolt_mm)
+    return lo - tolerance_mm <= reading_mm <= hi + tolerance_mm
 
 
 def _explained(value_mm: Decimal, around: Circumstances) -> bool:

@@ -35,6 +35,7 @@ from boltspan.domain.assumptions import (
 )
 from boltspan.domain.features import (
     BOLT_FEATURES,
+    EYELET_FEATURES,
     FEATURES,
     Interval,
     assumed_of,
@@ -82,8 +83,8 @@ DEFAULT_BOLTS: Final = (
 class ReadingRequest:
     """1 to 1,000 readings of one feature, what they were taken with, and the sizes in question.
 
-    ``candidates`` absent: the default bolts for a bolt's feature, for a width whatever widths the caller of
-    ``interpret_readings`` knows. Raises BenchRefusal for anything out of its range.
+    ``candidates`` absent: the default bolts for a bolt's feature, the usual bores for an eyelet's, for a width whatever
+    widths the caller of ``interpret_readings`` knows. Raises BenchRefusal for anything out of its range.
     """
 
     readings_mm: tuple[Decimal, ...]
@@ -103,7 +104,7 @@ class ReadingRequest:
         require_entries("readings_mm", self.readings_mm, least=1)
         for place, reading in enumerate(self.readings_mm):
             require_amount(f"readings_mm/{place}", reading)
-        require_one_of("feature", self.feature, FEATURES)
+        require_one_of("feature", self.feature, FEATURES + EYELET_FEATURES)
         if self.side is not None:
             require_one_of("side", self.side, SIDES)
         self.instrument.check()
@@ -145,12 +146,15 @@ class ReadingAnswer:
     next: str | None = None
 
 
-_SECOND_FEATURE: Final = {
+NEXT: Final = {  # what to measure when a feature settles no size
     "thread_crest": "Measure the bore of the pin as well, or the bolt's plain shank.",
     "shank": "Measure the bore of the pin as well, or the bolt over the crests of its thread.",
     "sleeve_bore": "Measure the bolt as well: over the crests of its thread, or its plain shank.",
     "tab_gap": "Measure the old hardware over the outsides of both spacers as well.",
     "hardware_width": "Measure the opening between the frame's tabs as well.",
+    "eyelet_bore": "Measure again, across another diameter, or look the bore up on the maker's page.",
+    "eyelet_width": "Measure again with a caliper, or look the width up on the maker's page.",
+    "eyelet_outer": "Measure again with a caliper, or look the outside up on the maker's page.",
 }
 
 
@@ -194,7 +198,7 @@ def interpret_readings(request: ReadingRequest, widths_mm: Sequence[Decimal] = (
         assumed=_assumed(request, other),
         choice_mm=choice,
         mistake=mistake,
-        next=_SECOND_FEATURE[request.feature] if choice is None else None,
+        next=NEXT[request.feature] if choice is None else None,
     )
 
 
@@ -277,8 +281,9 @@ def _check_candidate(field: str, candidate: Candidate, feature: str) -> None:
 def _known(request: ReadingRequest, widths_mm: Sequence[Decimal]) -> list[_Known]:
     candidates = request.candidates
     if candidates is None:
+        sizes = EYELET_BORES_MM if request.feature == "eyelet_bore" else widths_mm
         bolt = request.feature in BOLT_FEATURES
-        candidates = DEFAULT_BOLTS if bolt else equal_candidates(widths_mm, request.other_prior)
+        candidates = DEFAULT_BOLTS if bolt else equal_candidates(sizes, request.other_prior)
     return [
         _Known(each.nominal_mm, each.prior, each.interval_mm or true_interval(request.feature, each.nominal_mm))
         for each in candidates

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import lru_cache
 from typing import Final
 
 from boltspan.domain.assumptions import CREST_UNDER_MM
 from boltspan.domain.claims import Claim
+from boltspan.domain.eyelet_readings import end_read, mistake_beside, reads_as
 from boltspan.domain.instruments import Instrument
 from boltspan.domain.readings import nominal_from_readings, reading_interval
 from boltspan.domain.refusals import BenchRefusal
+from boltspan.domain.shock_values import ShockEnd
 from boltspan.domain.sources import Measurement
+from boltspan.domain.subjects import kind_of
 from boltspan.domain.trade_widths import TRADE_WIDTHS_MM
 from boltspan.domain.values import EndValue, Value, agree
 
@@ -36,6 +40,8 @@ class Statement:
         if self.claim.value is not None:
             return agree(self.claim.value, value)
         measurement = self.claim.source.measurement
+        if measurement is not None and isinstance(value, ShockEnd):
+            return reads_as(measurement, value)
         if measurement is None or not isinstance(value, EndValue):
             return False
         if value.mount is not None and value.mount not in _mounts(measurement):
@@ -50,6 +56,10 @@ def statement_of(claim: Claim) -> Statement:
     measurement = claim.source.measurement
     if measurement is None:
         return Statement(claim, claim.value, None)
+    if kind_of(claim.frame) == "shock":
+        end, eyelet_mistake = end_read(measurement)
+        open_eyelet = isinstance(claim.value, ShockEnd) and claim.value.mount == "open_eyelet"
+        return Statement(claim, claim.value or end, None if open_eyelet else eyelet_mistake)
     tool = (measurement.instrument, measurement.resolution_mm)
     bolt, bolt_mistake = _choice(measurement.bolt_readings_mm, measurement.bolt_feature, tool, None)
     width, width_mistake = _choice(measurement.width_readings_mm, measurement.width_feature, tool, TRADE_WIDTHS_MM)
@@ -60,6 +70,26 @@ def statement_of(claim: Claim) -> Statement:
         return Statement(claim, None, mistake)
     mount = "hardware" if _mounts(measurement) == ("hardware",) else None
     return Statement(claim, EndValue(mount, bolt, width), mistake)
+
+
+def statements_of(claims: Sequence[Claim]) -> list[Statement]:
+    """Return what claims on one subject state, in their order; a shock's readings beside what is written of it."""
+    found = [statement_of(claim) for claim in claims]
+    written = [s.value for s in found if s.claim.source.measurement is None and isinstance(s.value, ShockEnd)]
+    return [_beside(said, written) for said in found] if written else found
+
+
+def beside_others(claim: Claim, others: Sequence[Claim]) -> Statement:
+    """Return what ``claim`` states beside what ``others`` on its subject say; those that count no more say nothing."""
+    return statements_of([claim, *(c for c in others if c.counts and c.id != claim.id)])[0]
+
+
+def _beside(said: Statement, written: Sequence[ShockEnd]) -> Statement:
+    measurement = said.claim.source.measurement
+    if measurement is None or said.mistake is not None:
+        return said
+    mistake = mistake_beside(measurement, written)
+    return said if mistake is None else replace(said, mistake=mistake)
 
 
 def _mounts(measurement: Measurement) -> tuple[str, ...]:

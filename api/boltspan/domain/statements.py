@@ -8,13 +8,15 @@ from typing import Any, Final
 
 from boltspan.domain import instruments
 from boltspan.domain.claims import Claim
-from boltspan.domain.features import BOLT_FEATURES, WIDTH_FEATURES
+from boltspan.domain.eyelet_readings import check_eyelet
+from boltspan.domain.features import EYELET_PARTS, FRAME_PARTS
 from boltspan.domain.fields import date_from, text_from, years_from, years_json
 from boltspan.domain.ids import RULE_AUTHOR, check_id
 from boltspan.domain.lengths import length
 from boltspan.domain.problems import Problems
 from boltspan.domain.review import RULINGS, Decision
 from boltspan.domain.ruling_reasons import REFUSAL_REASONS
+from boltspan.domain.shock_values import SIZES
 from boltspan.domain.shocks import Shock
 from boltspan.domain.sources import KINDS, MOST_DOCUMENT, MOST_READINGS, Measurement, Source, check_url, document_of
 from boltspan.domain.subjects import Record, value_of_subject
@@ -24,8 +26,16 @@ MOST_QUOTE: Final = 500
 _NEEDS: Final = {"settle": {"value", "rests_on"}, "refuse_claims": {"refuses"}, "reverse": {"reverses"}}
 
 
-def source_from(data: Mapping[str, Any], pointer: str = "", *, by: str | None = None) -> Source:
+def source_from(
+    data: Mapping[str, Any],
+    pointer: str = "",
+    *,
+    by: str | None = None,
+    parts: Mapping[str, tuple[str, ...]] = FRAME_PARTS,
+) -> Source:
     """Return the source in ``data``. ``by`` is the person when the sender is known and does not state it.
+
+    ``parts`` are those that can be measured here, with their features.
 
     A document source needs ``document`` or ``url`` (the document is then named after the address) or, for a maker's
     reply, at least a document such as the call's date. A measured one needs instrument, features and readings, and
@@ -45,7 +55,7 @@ def source_from(data: Mapping[str, Any], pointer: str = "", *, by: str | None = 
     url = problems.keep(lambda: check_url(str(data["url"]), f"{pointer}/url")) if "url" in data else None
     measurement = None
     if kind == "measured":
-        measurement = problems.keep(lambda: measurement_from(data, pointer))
+        measurement = problems.keep(lambda: measurement_from(data, pointer, parts))
     else:
         for key in ("instrument", "features", "readings_mm"):
             if key in data:
@@ -70,8 +80,10 @@ def source_from(data: Mapping[str, Any], pointer: str = "", *, by: str | None = 
     return Source(str(kind), person, seen_on, document, url, texts.get("page"), texts.get("quote"), measurement)
 
 
-def measurement_from(data: Mapping[str, Any], pointer: str) -> Measurement:
-    """Return the measurement in a source's ``data``: instrument, features and readings_mm of bolt, width or both."""
+def measurement_from(
+    data: Mapping[str, Any], pointer: str, parts: Mapping[str, tuple[str, ...]] = FRAME_PARTS
+) -> Measurement:
+    """Return the measurement in a source's ``data``: instrument, features and readings_mm of some of ``parts``."""
     problems = Problems()
     instrument = data.get("instrument", {})
     if instrument.get("kind") not in instruments.KINDS:
@@ -85,7 +97,10 @@ def measurement_from(data: Mapping[str, Any], pointer: str) -> Measurement:
     resolution = problems.keep(lambda: length(instrument.get("resolution_mm"), f"{pointer}/instrument/resolution_mm"))
     features, readings = data.get("features", {}), data.get("readings_mm", {})
     found: dict[str, tuple[Decimal, ...]] = {}
-    for part, known in (("bolt", BOLT_FEATURES), ("width", WIDTH_FEATURES)):
+    for key, named in (("features", features), ("readings_mm", readings)):
+        for part in (p for p in named if p not in parts):
+            problems.add(f"{pointer}/{key}/{part}", "unknown_part", "this is not measured here", part, ", ".join(parts))
+    for part, known in parts.items():
         if (part in features) != (part in readings):
             problems.add(
                 f"{pointer}/readings_mm/{part}",
@@ -117,12 +132,13 @@ def measurement_from(data: Mapping[str, Any], pointer: str) -> Measurement:
         ]
         found[part] = tuple(r for r in kept if r is not None)
     if not readings and not problems.found:
-        problems.add(f"{pointer}/readings_mm", "readings_missing", "a measurement has readings", None, "bolt, width")
+        accepted = ", ".join(parts)
+        problems.add(f"{pointer}/readings_mm", "readings_missing", "a measurement has readings", None, accepted)
     problems.raise_any()
     assert resolution is not None
-    return Measurement(
-        instrument["kind"], resolution, features.get("bolt"), features.get("width"), found["bolt"], found["width"]
-    )
+    taken: dict[str, Any] = {f"{part}_feature": features[part] for part in features}
+    taken |= {f"{part}_readings_mm": readings_mm for part, readings_mm in found.items()}
+    return Measurement(instrument["kind"], resolution, **taken)
 
 
 def source_json(source: Source) -> dict[str, Any]:
@@ -139,10 +155,8 @@ def source_json(source: Source) -> dict[str, Any]:
     found: dict[str, Any] = {k: v for k, v in parts.items() if v is not None}
     if (m := source.measurement) is not None:
         found["instrument"] = {"kind": m.instrument, "resolution_mm": m.resolution_mm}
-        features = {"bolt": m.bolt_feature, "width": m.width_feature}
-        found["features"] = {k: v for k, v in features.items() if v is not None}
-        readings = {"bolt": list(m.bolt_readings_mm), "width": list(m.width_readings_mm)}
-        found["readings_mm"] = {k: v for k, v in readings.items() if v}
+        found["features"] = {part: feature for part, feature, _ in m.parts}
+        found["readings_mm"] = {part: list(readings) for part, _, readings in m.parts}
     return found
 
 
@@ -153,7 +167,8 @@ def claim_from(record: Record, subject: str, data: Mapping[str, Any], pointer: s
     """
     problems = Problems()
     claim_id = problems.keep(lambda: check_id("claim", data.get("id"), f"{pointer}/id"))
-    source = problems.keep(lambda: source_from(data.get("source", {}), f"{pointer}/source"))
+    parts = EYELET_PARTS if isinstance(record, Shock) else FRAME_PARTS
+    source = problems.keep(lambda: source_from(data.get("source", {}), f"{pointer}/source", parts=parts))
     value = years = on = why = None
     if "value" in data:
         value = problems.keep(lambda: value_of_subject(record, subject, data["value"], f"{pointer}/value"))
@@ -167,14 +182,16 @@ def claim_from(record: Record, subject: str, data: Mapping[str, Any], pointer: s
         )
     if "years" in data:
         years = problems.keep(lambda: years_from(data["years"], f"{pointer}/years"))
-    if source is not None and source.kind == "measured" and (subject == SHOCK_SIZE or isinstance(record, Shock)):
+    if source is not None and source.kind == "measured" and subject in (SHOCK_SIZE, SIZES):
         problems.add(
             f"{pointer}/source/kind",
             "not_measured_here",
-            "readings are of a frame's bolts and widths; what a shock is, is read off the shock or a page",
+            "readings are of bolts, widths and eyelets; a shock's length and stroke are read off the shock or a page",
             "measured",
             "any other kind of source",
         )
+    elif source is not None and source.measurement is not None and isinstance(record, Shock):
+        check_eyelet(source.measurement, value, pointer, problems)
     if "withdrawn" in data:
         on = problems.keep(lambda: date_from(data["withdrawn"].get("on"), f"{pointer}/withdrawn/on"))
         why = problems.keep(lambda: text_from(data["withdrawn"].get("why"), f"{pointer}/withdrawn/why", 500))

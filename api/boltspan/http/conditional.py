@@ -5,10 +5,10 @@ from __future__ import annotations
 from boltspan.services.answers import encode, etag
 from boltspan.services.edit import frame_tag
 from boltspan.services.edit_shock import shock_tag
-from boltspan.services.lookup import frame, history, visible
+from boltspan.services.lookup import frame, history, visible, visible_shock
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import UnitOfWork
-from boltspan.services.shocks import shock, stored_shock
+from boltspan.services.shocks import shock
 
 
 def none_match(header: str | None, tag: str) -> bool:
@@ -35,9 +35,9 @@ def frame_match(uow: UnitOfWork, actor: Actor, frame_id: str, header: str | None
     return header
 
 
-def shock_match(uow: UnitOfWork, shock_id: str, header: str) -> str:
+def shock_match(uow: UnitOfWork, actor: Actor, shock_id: str, header: str) -> str:
     """Return If-Match for an edit of a shock, as ``frame_match`` does for a frame. Raises NotFound."""
-    stored = stored_shock(uow, shock_id)
-    if stored.shock.live and etag(encode(shock(uow, shock_id))) in {t.strip() for t in header.split(",")}:
+    stored = visible_shock(uow, actor, shock_id)
+    if stored.shock.live and etag(encode(shock(uow, actor, shock_id))) in {t.strip() for t in header.split(",")}:
         return shock_tag(stored)
     return header

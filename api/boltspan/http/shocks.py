@@ -15,6 +15,7 @@ from boltspan.http.schemas import shock_answers, shock_requests
 from boltspan.http.schemas import shock_examples as examples
 from boltspan.services import shocks
 from boltspan.services.edit_shock import edit_shock
+from boltspan.services.propose_shock import propose_shock
 from boltspan.services.protocols import ShockQuery
 
 resource = Resource("shocks", __name__, description="Shocks, what their ends are, and what that rests on.")
@@ -47,6 +48,28 @@ def list_shocks(call: Call) -> Response:
 
 
 @resource.operation(
+    "/v1/shocks",
+    method="POST",
+    permission="propose_shock",
+    counted="write",
+    body=shock_requests.NewShock,
+    examples={"shock": examples.NEW_SHOCK},
+    answers=[Answer(201, shock_answers.ShockProposalReceipt, "The proposal.", examples.SHOCK_PROPOSAL, ("Location",))],
+    once=True,
+)
+def propose(call: Call, body: Mapping[str, Any]) -> Response:
+    """Propose a shock that is not there yet.
+
+    It is not listed until a maintainer accepts it; claims may name it at once. A known make or model is recognised by
+    its slug. Years that overlap those of another shock of the model need a qualifier on both.
+    """
+    key = call.once_key()
+    with call.writing() as uow:
+        receipt = propose_shock(call.actor, uow, call.clock, body, key)
+    return call.receipt(receipt)
+
+
+@resource.operation(
     "/v1/shocks/<shock_id>",
     answers=[Answer(200, shock_answers.ShockAnswer, "The answer.", examples.SHOCK, KEPT), NOT_MODIFIED],
     problems=[308, 404, 410],
@@ -55,10 +78,11 @@ def show_shock(call: Call, shock_id: str) -> Response:
     """Answer for one shock: the sizes it is made in, what both ends are, for which frames it has hardware in its box.
 
     A merged record leads to the one that answers (308); a withdrawn or divided one is gone (410) and says which ids to
-    ask instead.
+    ask instead. A proposal is there for its author and for maintainers.
     """
     with call.reading() as uow:
-        return call.shown(shocks.shock(uow, shock_id))
+        found = shocks.shock(uow, call.actor, shock_id)
+    return call.shown(found, private="listed" in found)
 
 
 @resource.operation(
@@ -81,7 +105,8 @@ def list_shock_claims(call: Call, shock_id: str) -> Response:
 def show_shock_history(call: Call, shock_id: str) -> Response:
     """Show every change of a shock, oldest first."""
     with call.reading() as uow:
-        return call.shown(shocks.history(uow, shock_id))
+        found = shocks.history(uow, call.actor, shock_id)
+    return call.shown(found, private=call.actor.person is not None)
 
 
 @resource.operation(
@@ -112,6 +137,6 @@ def change_shock(call: Call, body: Mapping[str, Any], shock_id: str) -> Response
     """
     key, given = call.once_key(), call.if_match()
     with call.writing() as uow:
-        if_match = shock_match(uow, shock_id, given)
+        if_match = shock_match(uow, call.actor, shock_id, given)
         receipt = edit_shock(call.actor, uow, call.clock, shock_id, body, if_match, key)
     return call.receipt(receipt)

@@ -98,8 +98,8 @@ class Bringing:
         self._rename(plan)
         for changed in (r for r in plan.changed if isinstance(r, Frame | Shock)):
             self._change(changed)
-        for frame in plan.listed:
-            self._list(frame)
+        for record in plan.listed:
+            self._list(record)
         self._statements(plan)
         for record_id, sequence in self._touched.items():
             touch(self._uow, self._stored(record_id), sequence)
@@ -139,7 +139,8 @@ class Bringing:
             more |= {"into": record.into[0]} if record.record == "merged" else {"ask_instead": list(record.into)}
         sequence = self._record_event(record.record if became else "edited", record, **more)
         if isinstance(record, Shock):
-            self._uow.shocks.put_shock(StoredShock(record, sequence))
+            assert isinstance(stored, StoredShock), "like is changed to like"
+            self._uow.shocks.put_shock(replace(stored, shock=record, sequence=sequence))
         else:
             assert isinstance(stored, StoredFrame), "like is changed to like"
             self._uow.catalogue.put_frame(replace(stored, frame=record, sequence=sequence))
@@ -147,14 +148,13 @@ class Bringing:
                 self._left.add((old.make, old.model))
         self._touched[record.id] = sequence
 
-    def _list(self, frame: Frame) -> None:
-        """List a frame that was only proposed, and close its case."""
-        stored = self._stored(frame.id)
-        assert isinstance(stored, StoredFrame), "only frames are proposed"
-        sequence = self._record_event("listed", stored.frame)
-        self._uow.catalogue.put_frame(replace(stored, listed=True, sequence=sequence))
-        self._touched[frame.id] = sequence
-        self._close_case(frame.id, RECORD, sequence)
+    def _list(self, record: Record) -> None:
+        """List a frame or shock that was only proposed, and close its case."""
+        stored = self._stored(record.id)
+        sequence = self._record_event("listed", stored.about)
+        put_record(self._uow, replace(stored, listed=True, sequence=sequence))
+        self._touched[record.id] = sequence
+        self._close_case(record.id, RECORD, sequence)
 
     def _statements(self, plan: ImportPlan) -> None:
         """Store new claims and decisions on frames that were here, and the new states of claims that were."""

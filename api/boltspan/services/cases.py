@@ -16,7 +16,7 @@ __all__ = ["REASONS", "RECORD", "case_tag", "check_match", "close_case", "open_c
 REASONS: Final = {
     "new_claim": "A claim waits for a review.",
     "disputed": "Claims contradict each other or a ruling, and nobody has decided yet.",
-    "proposal": "A frame is proposed.",
+    "proposal": "A frame or a shock is proposed.",
     "claim_withdrawn": "A claim that counted was taken back.",
     "reversed": "A decision was undone.",
     "evidence_moved": "The evidence speaks for something else than the settled value now.",

@@ -9,7 +9,7 @@ from boltspan.domain.claims import Claim
 from boltspan.domain.errors import NotFound
 from boltspan.domain.ids import is_id
 from boltspan.domain.mistakes import ADVICE
-from boltspan.domain.statement_readings import statement_of
+from boltspan.domain.statement_readings import beside_others
 from boltspan.domain.subjects import named
 from boltspan.domain.values import value_json
 from boltspan.services.claim_view import About, question_answer
@@ -53,7 +53,7 @@ def _receipt(actor: Actor, uow: UnitOfWork, clock: Clock, claim: Claim) -> dict[
     photos = uow.photos.of_claims([claim.id]).get(claim.id, [])
     shown = claim_answer(actor, claim, About(said, ruled, questions), photos)
     found: dict[str, Any] = {**named(claim.frame), "subject": claim.subject, "claim": shown}
-    reading = statement_of(claim)
+    reading = beside_others(claim, said)
     if claim.source.measurement is not None:
         if reading.value is not None:
             found["reads_as"] = value_json(reading.value, labelled=True)

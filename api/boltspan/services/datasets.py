@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import islice
+from itertools import chain, islice
 from typing import Final
 
 from boltspan.dataset.compare import AnswerChange, Weigher, answer_changes
@@ -14,11 +14,12 @@ from boltspan.dataset.plan import ImportPlan, RecordOf
 from boltspan.domain.frames import Make, Model
 from boltspan.domain.records import frame_from, make_from, model_from
 from boltspan.domain.shock_records import shock_from, shock_model_from
+from boltspan.domain.shocks import ShockModel
 from boltspan.domain.subjects import kind_of
 from boltspan.services.bringing import Bringing
 from boltspan.services.heap import settled_heap
 from boltspan.services.permissions import Actor
-from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
+from boltspan.services.protocols import Clock, Stored, StoredFrame, UnitOfWork
 from boltspan.services.publishing import BATCH, is_demo
 from boltspan.services.snapshots import current
 from boltspan.services.weighing import WeighedEnds, weigh, weigh_all, weighed_of
@@ -73,7 +74,8 @@ def export_dataset(uow: UnitOfWork) -> Dataset:
 
     A waiting claim that a decision names is there too. The head is the last event.
     """
-    return as_files(_dataset(uow, uow.catalogue.makes(), uow.catalogue.models(), _entries(uow, listed_only=True)))
+    entries, shocks = _entries(uow, listed_only=True), _shock_entries(uow, listed_only=True)
+    return as_files(_dataset(uow, uow.catalogue.makes(), uow.catalogue.models(), entries, uow.shocks.models(), shocks))
 
 
 def import_dataset(actor: Actor, uow: UnitOfWork, dataset: Dataset, clock: Clock, *, preview: bool) -> ImportReport:
@@ -83,10 +85,11 @@ def import_dataset(actor: Actor, uow: UnitOfWork, dataset: Dataset, clock: Clock
     Every change is an event; two datasets that say the same make none. Raises NotAuthenticated or NotAllowed.
     """
     person = actor.permitted("import_dataset")
-    entries = _entries(uow, listed_only=False)
-    unlisted = frozenset(s.frame.id for s in uow.catalogue.every_frame() if not s.listed)
-    makes, models = _with_proposed(uow, entries)
-    current = _dataset(uow, makes, models, entries)
+    entries, shocks = _entries(uow, listed_only=False), _shock_entries(uow, listed_only=False)
+    stored: Iterable[Stored] = chain(uow.catalogue.every_frame(), uow.shocks.every_shock())
+    unlisted = frozenset(s.about.id for s in stored if not s.listed)
+    makes, models, shock_models = _with_proposed(uow, entries, shocks)
+    current = _dataset(uow, makes, models, entries, shock_models, shocks)
     head = dataset.head
     plan = plan_import(dataset, current, lambda key: _base_record(uow, key, head), uow.events.last(), unlisted)
     answers = tuple(answer_changes(plan.before, plan.after, _weighed_before(uow), _weighed_after(uow)))
@@ -123,8 +126,8 @@ def _entries(uow: UnitOfWork, *, listed_only: bool) -> list[FrameEntry]:
     return found
 
 
-def _shock_entries(uow: UnitOfWork) -> list[ShockEntry]:
-    stored, found = uow.shocks.every_shock(), list[ShockEntry]()
+def _shock_entries(uow: UnitOfWork, *, listed_only: bool) -> list[ShockEntry]:
+    stored, found = (s for s in uow.shocks.every_shock() if s.listed or not listed_only), list[ShockEntry]()
     while batch := [s.shock for s in islice(stored, BATCH)]:
         ids = [shock.id for shock in batch]
         claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
@@ -138,7 +141,14 @@ def _batch(uow: UnitOfWork, batch: Sequence[StoredFrame]) -> list[FrameEntry]:
     return [FrameEntry(s.frame, tuple(claims.get(s.frame.id, ())), tuple(decisions.get(s.frame.id, ()))) for s in batch]
 
 
-def _dataset(uow: UnitOfWork, makes: Sequence[Make], models: Sequence[Model], entries: Sequence[FrameEntry]) -> Dataset:
+def _dataset(
+    uow: UnitOfWork,
+    makes: Sequence[Make],
+    models: Sequence[Model],
+    entries: Sequence[FrameEntry],
+    shock_models: Sequence[ShockModel],
+    shocks: Sequence[ShockEntry],
+) -> Dataset:
     return Dataset(
         uow.settings.get("title") or TITLE,
         uow.settings.get("licence") or LICENCE,
@@ -147,21 +157,28 @@ def _dataset(uow: UnitOfWork, makes: Sequence[Make], models: Sequence[Model], en
         tuple(makes),
         tuple(models),
         tuple(entries),
-        tuple(uow.shocks.models()),
-        tuple(_shock_entries(uow)),
+        tuple(shock_models),
+        tuple(shocks),
         tuple(uow.hardware.rows()),
     )
 
 
-def _with_proposed(uow: UnitOfWork, entries: Sequence[FrameEntry]) -> tuple[list[Make], list[Model]]:
-    """Return all makes and models, those that only a proposed frame has brought included."""
+def _with_proposed(
+    uow: UnitOfWork, entries: Sequence[FrameEntry], shocks: Sequence[ShockEntry]
+) -> tuple[list[Make], list[Model], list[ShockModel]]:
+    """Return all makes, models and shock models, those that only a proposal has brought included."""
     makes = {m.slug: m for m in uow.catalogue.makes()}
     models = {(m.make, m.slug): m for m in uow.catalogue.models()}
+    shock_models = {(m.make, m.slug): m for m in uow.shocks.models()}
     for slug, name in sorted({(e.frame.make, e.frame.model) for e in entries} - set(models)):
         make, model = uow.catalogue.make(slug), uow.catalogue.model(slug, name)
         if make is not None and model is not None:
             makes[slug], models[slug, name] = make, model
-    return list(makes.values()), list(models.values())
+    for slug, name in sorted({(e.shock.make, e.shock.model) for e in shocks} - set(shock_models)):
+        make, shock_model = uow.catalogue.make(slug), uow.shocks.model(slug, name)
+        if make is not None and shock_model is not None:
+            makes[slug], shock_models[slug, name] = make, shock_model
+    return list(makes.values()), list(models.values()), list(shock_models.values())
 
 
 def _base_record(uow: UnitOfWork, key: str, head: int) -> RecordOf | None:

@@ -1,4 +1,7 @@
-"""Edits of a shock's record by maintainers: years, names, qualifier, what is in the box, merge, divide, withdraw."""
+"""Edits of a shock's record by maintainers: years, names, qualifier, what is in the box, merge, divide, withdraw.
+
+And a proposal is accepted, or refused by withdrawing it.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any, Final
 
-from boltspan.domain.errors import Clash, InvalidInput
+from boltspan.domain.errors import Clash, InvalidInput, NotAllowed
 from boltspan.domain.fields import text_from, years_from, years_json
 from boltspan.domain.frames import overlap_problems
 from boltspan.domain.ids import mint
@@ -15,11 +18,13 @@ from boltspan.domain.problems import Problems
 from boltspan.domain.records import model_json, qualifier_from
 from boltspan.domain.shock_records import shock_from, shock_json
 from boltspan.domain.shocks import Shock, ShockModel
-from boltspan.services.cases import check_match
+from boltspan.services.cases import RECORD, check_match
+from boltspan.services.lookup import visible_shock
+from boltspan.services.made import touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, StoredShock, UnitOfWork
-from boltspan.services.shocks import shock_head, stored_shock
+from boltspan.services.shocks import shock_head
 
 Edited = list[StoredShock]
 
@@ -30,26 +35,31 @@ class Editing:
     def __init__(
         self, person: str, uow: UnitOfWork, clock: Clock, stored: StoredShock, data: Mapping[str, Any]
     ) -> None:
-        self.person, self.uow, self.clock, self.data = person, uow, clock, data
+        self.person, self.uow, self.clock, self.stored, self.data = person, uow, clock, stored, data
         self.shock = stored.shock
         self.why = text_from(data.get("why"), "/why", 500)
 
-    def put(self, kind: str, shock: Shock, **more: Any) -> StoredShock:
-        """Store ``shock``, with its event."""
+    def put(self, kind: str, stored: StoredShock, **more: Any) -> StoredShock:
+        """Store a shock, with its event."""
+        shock = stored.shock
         payload = {"make_slug": shock.make, "model_slug": shock.model, "shock": shock_json(shock), "why": self.why}
         sequence = self.uow.events.record(self.person, kind, frame=shock.id, payload=payload | more)
-        stored = StoredShock(shock, sequence)
-        self.uow.shocks.put_shock(stored)
-        return stored
+        return touch(self.uow, stored, sequence)
 
     def changed(self, shock: Shock, kind: str = "shock_edited", **more: Any) -> StoredShock:
         """Store ``shock`` in place of the edited one, with its event."""
         self.check_overlap(shock)
-        return self.put(kind, shock, edit=str(self.data["edit"]), **more)
+        return self.put(kind, replace(self.stored, shock=shock), edit=str(self.data["edit"]), **more)
+
+    def close_proposal(self, sequence: int) -> None:
+        """Close the case of the proposal, if there is one."""
+        case = self.uow.cases.of_subject(self.shock.id, RECORD)
+        if case is not None:
+            self.uow.cases.put(replace(case, state="closed", sequence=sequence))
 
     def check_overlap(self, shock: Shock, *beside: Shock) -> None:
         """Raise InvalidInput when ``shock`` meets another one of its model in years and nothing tells them apart."""
-        others = [s.shock for s in self.uow.shocks.shocks_of(shock.make, shock.model)]
+        others = [s.shock for s in self.uow.shocks.shocks_of(shock.make, shock.model) if s.listed]
         if problems := overlap_problems(shock, [*(o for o in others if o.id != self.shock.id), *beside]):
             raise InvalidInput(problems)
 
@@ -71,7 +81,7 @@ def edit_shock(
     person = actor.must("edit_frame")
 
     def work() -> Receipt:
-        stored = stored_shock(uow, shock_id)
+        stored = visible_shock(uow, actor, shock_id)
         check_match(if_match, shock_tag(stored))
         edit = data.get("edit")
         if edit not in SHOCK_EDITS:
@@ -97,7 +107,7 @@ def _answer(uow: UnitOfWork, edited: Edited) -> dict[str, Any]:
         make = uow.catalogue.make(stored.shock.make)
         model = uow.shocks.model(stored.shock.make, stored.shock.model)
         assert make is not None and model is not None, "a shock's make and model are never deleted"
-        heads.append(shock_head(stored.shock, make, model) | {"event": stored.sequence})
+        heads.append(shock_head(stored.shock, make, model) | {"listed": stored.listed, "event": stored.sequence})
     return {"shocks": heads}
 
 
@@ -147,7 +157,7 @@ def _names(e: Editing) -> Edited:
 def _merge(e: Editing) -> Edited:
     """Merge this record, a double, into another live shock of the same make. Its claims stay with it."""
     into = e.uow.shocks.shock(str(e.data.get("into", "")))
-    if into is None or not into.shock.live or into.shock.id == e.shock.id:
+    if into is None or not into.listed or not into.shock.live or into.shock.id == e.shock.id:
         accepted = "the id of another live shock"
         raise InvalidInput.one(
             "/into", "unknown_shock", "there is no such live shock", got=e.data.get("into"), accepted=accepted
@@ -175,7 +185,7 @@ def _divide(e: Editing) -> Edited:
         e.check_overlap(shock, *parts[:i])
     divided = replace(e.shock, record="divided", into=tuple(p.id for p in parts))
     stored = [e.changed(divided, "shock_divided", ask_instead=[p.id for p in parts])]
-    return stored + [e.put("shock_added", shock) for shock in parts]
+    return stored + [e.put("shock_added", StoredShock(shock)) for shock in parts]
 
 
 def _part(whole: Shock, data: Mapping[str, Any], pointer: str) -> Shock:
@@ -186,7 +196,21 @@ def _part(whole: Shock, data: Mapping[str, Any], pointer: str) -> Shock:
 
 def _withdraw(e: Editing) -> Edited:
     gone = replace(e.shock, record="withdrawn", withdrawn_on=e.clock.today(), why=e.why)
-    return [e.changed(gone, "shock_withdrawn")]
+    stored = e.changed(gone, "shock_withdrawn")
+    e.close_proposal(stored.sequence)
+    return [stored]
+
+
+def _accept(e: Editing) -> Edited:
+    """List a proposed shock. Its author cannot."""
+    if e.stored.listed:
+        raise Clash("the shock is listed already")
+    if e.stored.proposed_by == e.person:
+        raise NotAllowed("nobody accepts an own proposal")
+    e.check_overlap(e.shock)
+    listed = e.put("shock_listed", replace(e.stored, listed=True), edit="accept")
+    e.close_proposal(listed.sequence)
+    return [listed]
 
 
 SHOCK_EDITS: Final[dict[str, Callable[[Editing], Edited]]] = {
@@ -197,4 +221,5 @@ SHOCK_EDITS: Final[dict[str, Callable[[Editing], Edited]]] = {
     "merge": _merge,
     "divide": _divide,
     "withdraw": _withdraw,
+    "accept": _accept,
 }

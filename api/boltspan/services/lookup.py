@@ -21,7 +21,7 @@ from boltspan.services.made import stored_record
 from boltspan.services.names import SURE, Hit, NameIndex, clear, years_in
 from boltspan.services.permissions import ANYBODY, Actor
 from boltspan.services.photo_answers import photo_json
-from boltspan.services.protocols import Event, FrameQuery, Stored, StoredFrame, StoredPhoto, UnitOfWork
+from boltspan.services.protocols import Event, FrameQuery, Stored, StoredFrame, StoredPhoto, StoredShock, UnitOfWork
 from boltspan.services.publishing import answer_for_year, findings_of, is_demo, newest_event
 
 MOST_LOOKUPS: Final = 200
@@ -31,10 +31,15 @@ MOST_NEAREST: Final = 5
 
 @dataclass(frozen=True, slots=True)
 class FramePage:
-    """Frames found, and the order key to go on after (None when these were the last)."""
+    """Frames found, and the order key to go on after (None when these were the last).
+
+    ``meant`` is what a text asked for, when none was found: make and model by their names where it surely means one
+    (else empty), and the one year it says.
+    """
 
     frames: list[dict[str, Any]]
     after: tuple[str, str, int, str] | None
+    meant: dict[str, Any] | None = None
 
 
 def name_index(uow: UnitOfWork) -> NameIndex:
@@ -100,7 +105,17 @@ def frames(uow: UnitOfWork, query: FrameQuery, index: NameIndex, text: str | Non
         after = (last.make, last.model, last.years.start, last.id) if last else None
         return FramePage(_answers(uow, found, query.year), after)
     name, written = years_in(text)
-    return FramePage(_of_models(uow, _in_year(query, written), index.find(name), written), None)
+    narrowed, hits = _in_year(query, written), index.find(name)
+    answers = _of_models(uow, narrowed, hits, written)
+    return FramePage(answers, None, None if answers else _meant(uow, hits, narrowed.year))
+
+
+def _meant(uow: UnitOfWork, hits: Sequence[Hit], year: int | None) -> dict[str, Any]:
+    asked: dict[str, Any] = {} if year is None else {"year": year}
+    if not hits or hits[0].likeness < SURE:
+        return asked
+    make, model = _make(uow, hits[0].make), _model(uow, hits[0].make, hits[0].model)
+    return {"make": make.name, "model": model.name} | asked
 
 
 def _in_year(query: FrameQuery, written: Years | None) -> FrameQuery:
@@ -136,14 +151,22 @@ def frame(uow: UnitOfWork, actor: Actor, frame_id: str) -> dict[str, Any]:
 def visible(uow: UnitOfWork, actor: Actor, frame_id: str) -> StoredFrame:
     """Return the stored frame when ``actor`` may see it; raise NotFound otherwise."""
     stored = uow.catalogue.frame(frame_id) if is_id("frame", frame_id) else None
-    if stored is None or not (
-        stored.listed
-        or stored.frame.record == "merged"
-        or actor.person == stored.proposed_by
-        or "see_reviews" in actor.may
-    ):
+    if stored is None or not _is_seen(stored, actor):
         raise NotFound("frame", frame_id)
     return stored
+
+
+def visible_shock(uow: UnitOfWork, actor: Actor, shock_id: str) -> StoredShock:
+    """Return the stored shock when ``actor`` may see it; raise NotFound otherwise."""
+    stored = uow.shocks.shock(shock_id) if is_id("shock", shock_id) else None
+    if stored is None or not _is_seen(stored, actor):
+        raise NotFound("shock", shock_id)
+    return stored
+
+
+def _is_seen(stored: Stored, actor: Actor) -> bool:
+    merged, own = stored.about.record == "merged", actor.person == stored.proposed_by
+    return stored.listed or merged or own or "see_reviews" in actor.may
 
 
 def frame_title(uow: UnitOfWork, found: Frame) -> str:
@@ -227,9 +250,8 @@ def event_answer(uow: UnitOfWork, event: Event) -> dict[str, Any]:
     if event.frame is None:
         if isinstance(row := event.payload.get("hardware"), Mapping):
             found["hardware"] = row["id"]
-        return found | {
-            k: event.payload[k] for k in ("make_slug", "model_slug", "release", "model_version") if k in event.payload
-        }
+        of_none = ("make_slug", "model_slug", "release", "model_version", "limit", "number")
+        return found | {k: event.payload[k] for k in of_none if k in event.payload}
     stored = stored_record(uow, event.frame)
     if stored is None or not stored.listed:
         return found

@@ -7,15 +7,16 @@ from dataclasses import replace
 from typing import Any, Final
 
 from boltspan.domain.errors import InvalidInput, NotFound
-from boltspan.domain.frames import Frame
 from boltspan.domain.records import frame_json
+from boltspan.domain.shock_records import shock_json
+from boltspan.domain.shocks import Shock
 from boltspan.domain.statements import claim_json, decision_json
 from boltspan.domain.subjects import named
 from boltspan.services.accounts import IssuedToken, issue_token, revoke_all, revoke_token
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.photo_answers import photo_json
-from boltspan.services.protocols import Account, Clock, StoredToken, UnitOfWork
+from boltspan.services.protocols import Account, Clock, Stored, StoredToken, UnitOfWork
 
 MOST_TOKENS: Final = 20
 
@@ -57,7 +58,7 @@ def own_account(actor: Actor, uow: UnitOfWork, clock: Clock) -> dict[str, Any]:
 
 
 def own_data(actor: Actor, uow: UnitOfWork, clock: Clock) -> dict[str, Any]:
-    """Return all that is kept of the acting person: account, tokens, claims, photos, proposed frames, decisions.
+    """Return all that is kept of the acting person: account, tokens, claims, photos, proposals, decisions.
 
     Claims and decisions stand as in the record files, with the frame and the subject they are about.
     """
@@ -70,17 +71,20 @@ def own_data(actor: Actor, uow: UnitOfWork, clock: Clock) -> dict[str, Any]:
         {**named(d.frame), "subject": d.subject, "decision": decision_json(d)}
         for d in uow.statements.decisions_of_person(person)
     ]
+    proposed: list[Stored] = [*uow.catalogue.proposed_by(person), *uow.shocks.proposed_by(person)]
     return {
         "account": own_account(actor, uow, clock),
         "claims": claims,
         "photos": [photo_json(p) | {"claim": p.claim} for p in uow.photos.of_person(person)],
-        "proposals": [_proposal(s.frame, listed=s.listed) for s in uow.catalogue.proposed_by(person)],
+        "proposals": [_proposal(stored) for stored in proposed],
         "decisions": decisions,
     }
 
 
-def _proposal(frame: Frame, *, listed: bool) -> dict[str, Any]:
-    return {"make": frame.make, "model": frame.model, "listed": listed, "frame": frame_json(frame)}
+def _proposal(stored: Stored) -> dict[str, Any]:
+    record = stored.about
+    told = {"shock": shock_json(record)} if isinstance(record, Shock) else {"frame": frame_json(record)}
+    return {"make": record.make, "model": record.model, "listed": stored.listed, **told}
 
 
 def issue_own_token(

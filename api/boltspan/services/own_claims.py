@@ -39,7 +39,7 @@ def published_now(uow: UnitOfWork, actor: Actor, told: Mapping[str, Any]) -> dic
     """Return what is answered now on the subject of an ``own_claim``; None when its record answers no more."""
     if told["head"]["record"] not in RECORD_KINDS:
         return None
-    answer = shock(uow, told["shock"]) if "shock" in told else frame(uow, actor, told["frame"])
+    answer = shock(uow, actor, told["shock"]) if "shock" in told else frame(uow, actor, told["frame"])
     subject = told["subject"]
     found: dict[str, Any] = answer[subject] if subject in (SHOCK_SIZE, SIZES) else answer["ends"][subject]
     return found

@@ -12,7 +12,8 @@ PUBLIC: Final = "public"
 
 _OWN: Final = frozenset({"see_own", "manage_own_tokens", "leave"})
 """What everybody with an account may do about it."""
-_CONTRIBUTOR: Final = _OWN | {"submit_claim", "withdraw_claim", "propose_frame", "add_photo", "answer_question"}
+_CONTRIBUTOR: Final = _OWN | {"submit_claim", "withdraw_claim", "propose_frame", "propose_shock", "add_photo",
+                        "answer_question"}  # fmt: skip
 _MAINTAINER: Final = _CONTRIBUTOR | {
     "see_reviews", "open_review", "settle_review", "edit_frame", "build_release", "withdraw_release", "import_chart",
     "ask_for_more", "undo_account", "verify_events",

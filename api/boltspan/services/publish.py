@@ -20,7 +20,7 @@ from boltspan.dataset.releasing.writing import ReleasedFrame, ReleasedShocks, wr
 from boltspan.domain.errors import Clash, NotFound, Unavailable
 from boltspan.domain.fields import text_from
 from boltspan.domain.ids import is_id
-from boltspan.services.permissions import Actor
+from boltspan.services.permissions import ANYBODY, Actor
 from boltspan.services.protocols import Clock, Event, Storage, StoredFrame, StoredRelease, UnitOfWork
 from boltspan.services.publishing import BATCH, frame_path, is_demo
 from boltspan.services.shocks import hardware_sizes, shock
@@ -147,12 +147,12 @@ def _released(uow: UnitOfWork) -> Iterator[ReleasedFrame]:
 
 
 def _shocks(uow: UnitOfWork) -> ReleasedShocks:
-    """Return all shocks with their answers, and the hardware sizes that were not withdrawn."""
-    stored = list(uow.shocks.every_shock())
+    """Return all listed shocks with their answers, and the hardware sizes that were not withdrawn."""
+    stored = [s for s in uow.shocks.every_shock() if s.listed]
     ids = [s.shock.id for s in stored]
     claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
     entries = [ShockEntry(s.shock, tuple(claims[s.shock.id]), tuple(decisions[s.shock.id])) for s in stored]
-    answers = [shock(uow, s.shock.id) if s.shock.live else None for s in stored]
+    answers = [shock(uow, ANYBODY, s.shock.id) if s.shock.live else None for s in stored]
     released = tuple(zip(entries, answers, strict=True))
     hardware = tuple(sorted(hardware_sizes(uow), key=hardware_order))
     return ReleasedShocks(tuple(uow.shocks.models()), released, hardware)

@@ -8,12 +8,10 @@ from decimal import Decimal
 from typing import Any
 
 from boltspan.domain.cautions import SIZE_CAUTIONS
-from boltspan.domain.errors import NotFound
 from boltspan.domain.fields import years_json
 from boltspan.domain.findings import Finding, for_year
 from boltspan.domain.frames import Make
 from boltspan.domain.hardware_sizes import HardwareSizes, hardware_sizes_json, produced_widths
-from boltspan.domain.ids import is_id
 from boltspan.domain.lengths import same_size
 from boltspan.domain.records import qualifier_json
 from boltspan.domain.shock_records import sold_with_json
@@ -22,7 +20,7 @@ from boltspan.domain.shocks import SHOCK_ENDS, Shock, ShockModel
 from boltspan.services import lookup
 from boltspan.services.answers import finding_answer
 from boltspan.services.names import NameIndex, years_in
-from boltspan.services.permissions import Actor
+from boltspan.services.permissions import ANYBODY, Actor
 from boltspan.services.protocols import ShockQuery, StoredShock, UnitOfWork
 from boltspan.services.publishing import findings_of, is_demo
 
@@ -36,6 +34,7 @@ class FoundShock:
     model: ShockModel
     findings: Mapping[str, Finding]
     sequence: int
+    listed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +45,13 @@ class ShockPage:
     after: tuple[str, str, int, str] | None
 
 
-def find_shock(uow: UnitOfWork, shock_id: str) -> FoundShock:
+def find_shock(uow: UnitOfWork, shock_id: str, actor: Actor = ANYBODY) -> FoundShock:
     """Return a shock and what is found on its subjects.
 
-    Raises NotFound for none, Moved for a merged one, Gone (with the ids to ask instead) for a divided or withdrawn one.
+    Raises NotFound for none, and for a proposal when neither its author nor a maintainer asks; Moved for a merged one,
+    Gone (with the ids to ask instead) for a divided or withdrawn one.
     """
-    stored = stored_shock(uow, shock_id)
+    stored = lookup.visible_shock(uow, actor, shock_id)
     lookup.check_answers(stored.shock)
     return _found(uow, [stored])[0]
 
@@ -59,14 +59,6 @@ def find_shock(uow: UnitOfWork, shock_id: str) -> FoundShock:
 def hardware_sizes(uow: UnitOfWork) -> tuple[HardwareSizes, ...]:
     """Return what sources say is produced in hardware, withdrawn rows left out, by bolt, eyelet bore and id."""
     return tuple(row for row in uow.hardware.rows() if row.counts)
-
-
-def stored_shock(uow: UnitOfWork, shock_id: str) -> StoredShock:
-    """Return the stored shock, whatever became of its record. Raises NotFound."""
-    stored = uow.shocks.shock(shock_id) if is_id("shock", shock_id) else None
-    if stored is None:
-        raise NotFound("shock", shock_id)
-    return stored
 
 
 def shock_index(uow: UnitOfWork) -> NameIndex:
@@ -100,19 +92,19 @@ def shocks(uow: UnitOfWork, query: ShockQuery, index: NameIndex, text: str | Non
     return ShockPage(_answers(uow, found[:most], query.year), None)
 
 
-def shock(uow: UnitOfWork, shock_id: str) -> dict[str, Any]:
+def shock(uow: UnitOfWork, actor: Actor, shock_id: str) -> dict[str, Any]:
     """Return the answer for one shock. Raises as ``find_shock``."""
-    return shock_answer(find_shock(uow, shock_id), demo=is_demo(uow))
+    return shock_answer(find_shock(uow, shock_id, actor), demo=is_demo(uow))
 
 
 def claims(uow: UnitOfWork, actor: Actor, shock_id: str) -> dict[str, Any]:
     """Return what every claim about a shock says, by subject, with its state and source. Raises NotFound."""
-    return lookup.claims_about(uow, actor, stored_shock(uow, shock_id))
+    return lookup.claims_about(uow, actor, lookup.visible_shock(uow, actor, shock_id))
 
 
-def history(uow: UnitOfWork, shock_id: str) -> dict[str, Any]:
+def history(uow: UnitOfWork, actor: Actor, shock_id: str) -> dict[str, Any]:
     """Return every event of a shock, oldest first, with its date (never the time of day). Raises NotFound."""
-    stored_shock(uow, shock_id)
+    lookup.visible_shock(uow, actor, shock_id)
     return lookup.history_of(uow, shock_id)
 
 
@@ -157,7 +149,7 @@ def shock_head(record: Shock, make: Make, model: ShockModel) -> dict[str, Any]:
 
 def shock_answer(found: FoundShock, *, demo: bool) -> dict[str, Any]:
     """Return the answer for one live shock: who it is, the sizes it is made in, both ends, what is in its box."""
-    answer = shock_head(found.shock, found.make, found.model)
+    answer = shock_head(found.shock, found.make, found.model) | ({} if found.listed else {"listed": False})
     answer["sizes"] = finding_answer(found.findings[SIZES])
     answer["ends"] = {end: finding_answer(found.findings[end]) for end in SHOCK_ENDS}
     if found.shock.sold_with:
@@ -186,5 +178,5 @@ def _found(uow: UnitOfWork, stored: Sequence[StoredShock]) -> list[FoundShock]:
         make, model = uow.catalogue.make(record.make), uow.shocks.model(record.make, record.model)
         assert make is not None and model is not None, "a shock's make and model are never deleted"
         findings = {finding.subject: finding for finding in said[record.id]}
-        found.append(FoundShock(record, make, model, findings, s.sequence))
+        found.append(FoundShock(record, make, model, findings, s.sequence, s.listed))
     return found

@@ -20,13 +20,13 @@ from boltspan.domain.values import value_json
 from boltspan.services.answers import frame_head
 from boltspan.services.cases import RECORD, open_case
 from boltspan.services.claim_receipts import claim_receipt
-from boltspan.services.lookup import visible
+from boltspan.services.lookup import visible, visible_shock
 from boltspan.services.made import stored_record, touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Case, Clock, Stored, StoredFrame, UnitOfWork
 from boltspan.services.publishing import republish
-from boltspan.services.settling import settle_by_rule
+from boltspan.services.settling import let_rule_settle
 from boltspan.services.superseding import given_up, supersede
 
 
@@ -69,7 +69,7 @@ def _submit(actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapp
     touch(uow, stored, sequence)
     open_case(uow, clock, claim.frame, subject, "new_claim", sequence)
     republish(uow, [claim.frame])
-    settle_by_rule(uow, clock, claim.frame, subject)
+    let_rule_settle(uow, clock, [claim.frame])
     return Receipt(claim_receipt(actor, uow, clock, claim.id), f"/v1/claims/{claim.id}")
 
 
@@ -144,11 +144,11 @@ def named_record(uow: UnitOfWork, actor: Actor, data: Mapping[str, Any]) -> Stor
         raise InvalidInput.one("/shock", "field_not_taken", detail, got=data["shock"], accepted=accepted)
     wanted = str(data.get(kind, ""))
     try:
-        stored: Stored | None = uow.shocks.shock(wanted) if kind == "shock" else visible(uow, actor, wanted)
+        stored: Stored | None = (visible_shock if kind == "shock" else visible)(uow, actor, wanted)
     except NotFound:
         stored = None
     if stored is None:
-        accepted = "the id of a shock" if kind == "shock" else "the id of a frame, or of your own proposal"
+        accepted = f"the id of a {kind}, or of your own proposal"
         raise InvalidInput.one(f"/{kind}", f"unknown_{kind}", f"there is no such {kind}", got=wanted, accepted=accepted)
     claimable(stored.about)
     return stored
@@ -191,6 +191,7 @@ def withdraw_claim(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str, w
         if stored.about.live:
             open_case(uow, clock, found.frame, found.subject, "claim_withdrawn", sequence)
         republish(uow, [found.frame])
+        let_rule_settle(uow, clock, [found.frame])
         return Receipt(claim_receipt(actor, uow, clock, taken.id), f"/v1/claims/{found.id}", 200)
 
     return once(uow, clock, key, work)
@@ -207,9 +208,9 @@ def propose_frame(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str
 
 
 def _propose(person: str, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]) -> Receipt:
-    make_slug = _slug(data.get("make", {}), "/make")
+    make_slug = slug_given(data.get("make", {}), "/make")
     make = uow.catalogue.make(make_slug)
-    model_slug = _slug(data.get("model", {}), "/model")
+    model_slug = slug_given(data.get("model", {}), "/model")
     model = uow.catalogue.model(make_slug, model_slug)
     new_make = make or Make(make_slug, name(data["make"].get("name"), "/make/name"))
     new_model = model or Model(make_slug, model_slug, name(data["model"].get("name"), "/model/name"))
@@ -246,7 +247,8 @@ def store_proposal(
     return open_case(uow, clock, frame.id, RECORD, "proposal", sequence)
 
 
-def _slug(data: Mapping[str, Any], pointer: str) -> str:
+def slug_given(data: Mapping[str, Any], pointer: str) -> str:
+    """Return the slug of a make or model: as given, or made of its name. Raises InvalidInput when none can be made."""
     if "slug" in data:
         return check_slug(data["slug"], f"{pointer}/slug")
     written = name(data.get("name"), f"{pointer}/name")

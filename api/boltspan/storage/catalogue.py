@@ -15,7 +15,7 @@ from boltspan.services.protocols import FrameQuery, StoredFrame
 from boltspan.storage.queries import Queries, chunks
 from boltspan.storage.source_columns import source_of, source_row
 from boltspan.storage.stored_json import dumps, loads
-from boltspan.storage.tables import claims, decisions, findings, frames, makes, models, same_ends
+from boltspan.storage.tables import claims, decisions, findings, frames, makes, models, same_ends, shocks
 
 _FRAMES: Final[Select[Any]] = select(frames, *(c for c in same_ends.c if c.name != "frame")).outerjoin(same_ends)
 _ORDER: Final = (frames.c.make, frames.c.model, frames.c.year_from, frames.c.id)
@@ -25,9 +25,13 @@ class SqlCatalogue(Queries):
     """Makes, models and frames."""
 
     def makes(self) -> list[Make]:
-        """Return the makes by slug; not those with nothing but proposed frames."""
-        own = frames.c.make == makes.c.slug
-        shown = or_(exists().where(own, frames.c.listed), ~exists().where(own))
+        """Return the makes by slug; not those with nothing but proposed frames and shocks."""
+        own, own_shocks = frames.c.make == makes.c.slug, shocks.c.make == makes.c.slug
+        shown = or_(
+            exists().where(own, frames.c.listed),
+            exists().where(own_shocks, shocks.c.listed),
+            ~exists().where(own) & ~exists().where(own_shocks),
+        )
         return [_make(row) for row in self._all(select(makes).where(shown).order_by(makes.c.slug))]
 
     def make(self, slug: str) -> Make | None:

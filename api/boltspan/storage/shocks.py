@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
-from sqlalchemy import ColumnElement, Row, delete, func, or_, select, tuple_
+from sqlalchemy import ColumnElement, Row, delete, exists, func, or_, select, tuple_
 
 from boltspan.domain.frames import Years
 from boltspan.domain.hardware_sizes import HardwareSizes
@@ -26,12 +26,14 @@ class SqlShocks(Queries):
     """Shock models and shocks."""
 
     def models(self, make: str | None = None) -> list[ShockModel]:
-        """Return the shock models, of one make or all, by make and slug."""
-        statement = select(shock_models).order_by(shock_models.c.make, shock_models.c.slug)
+        """Return the shock models, of one make or all, by make and slug; not those with nothing but proposed shocks."""
+        own = (shocks.c.make == shock_models.c.make) & (shocks.c.model == shock_models.c.slug)
+        shown = or_(exists().where(own, shocks.c.listed), ~exists().where(own))
+        statement = select(shock_models).where(shown).order_by(shock_models.c.make, shock_models.c.slug)
         return [_model(row) for row in self._all(statement if make is None else statement.where(_of_make(make)))]
 
     def model(self, make: str, slug: str) -> ShockModel | None:
-        """Return the shock model, or None."""
+        """Return the shock model, whatever its shocks are, or None."""
         row = self._one(select(shock_models).where(_of_make(make), shock_models.c.slug == slug))
         return None if row is None else _model(row)
 
@@ -46,12 +48,12 @@ class SqlShocks(Queries):
         return next(iter(self._stored(rows)), None)
 
     def shocks_of(self, make: str, model: str) -> list[StoredShock]:
-        """Return every shock of the model, other records too, by first year and id."""
+        """Return every shock of the model, proposals and other records too, by first year and id."""
         of_model = select(shocks).where(shocks.c.make == make, shocks.c.model == model)
         return self._stored(self._all(of_model.order_by(*_ORDER)))
 
     def find(self, query: ShockQuery) -> list[StoredShock]:
-        """Return the live shocks that meet ``query``, by make, model, first year and id.
+        """Return the listed, live shocks that meet ``query``, by make, model, first year and id.
 
         No ``models`` given as an empty tuple: nothing is found.
         """
@@ -65,8 +67,13 @@ class SqlShocks(Queries):
             found += self._stored(list(self._pages(among, _ORDER, after=query.after, limit=left)))
         return found
 
+    def proposed_by(self, person: str) -> list[StoredShock]:
+        """Return the shocks that the person proposed, listed by now or not, by make, model, first year and id."""
+        theirs = select(shocks).where(shocks.c.proposed_by == person)
+        return self._stored(self._all(theirs.order_by(*_ORDER)))
+
     def every_shock(self) -> Iterator[StoredShock]:
-        """Yield all shocks of every record kind, by make, model, first year and id."""
+        """Yield all shocks of every record kind, proposals too, by make, model, first year and id."""
         page: list[Row[Any]] = []
         for row in self._pages(select(shocks), _ORDER):
             page.append(row)
@@ -94,7 +101,7 @@ class SqlShocks(Queries):
             of_these = select(sold_with).where(sold_with.c.shock.in_(ids))
             for box in self._all(of_these.order_by(sold_with.c.shock, sold_with.c.place)):
                 boxes[box.shock].append(SoldWith(box.frame, tuple(loads(box.ends)), source_of(box)))
-        return [StoredShock(_shock(row, boxes[row.id]), row.sequence) for row in rows]
+        return [StoredShock(_shock(row, boxes[row.id]), row.sequence, row.listed, row.proposed_by) for row in rows]
 
 
 class SqlHardware(Queries):
@@ -125,6 +132,7 @@ def _of_make(make: str) -> ColumnElement[bool]:
 
 
 def _conditions(query: ShockQuery) -> Iterator[ColumnElement[bool]]:
+    yield shocks.c.listed
     yield shocks.c.record == "shock"
     if query.make is not None:
         yield shocks.c.make == query.make
@@ -152,6 +160,8 @@ def _shock_row(stored: StoredShock) -> dict[str, Any]:
         "went_into": dumps(shock.into),
         "withdrawn_on": shock.withdrawn_on,
         "why": shock.why,
+        "listed": stored.listed,
+        "proposed_by": stored.proposed_by,
         "sequence": stored.sequence,
     }
 

@@ -7,7 +7,7 @@ from typing import Any, Final
 from sqlalchemy import BigInteger, Column, Row, Text
 
 from boltspan.domain.lengths import from_nm, to_nm
-from boltspan.domain.sources import Measurement, Source
+from boltspan.domain.sources import PARTS, Measurement, Source
 from boltspan.storage.key_text import KeyText
 from boltspan.storage.value_columns import nm_list, of_nm_list
 
@@ -28,6 +28,10 @@ def source_columns() -> list[Column[Any]]:
         Column("width_feature", Text),
         Column("bolt_readings_nm", Text),
         Column("width_readings_nm", Text),
+        Column("bore_feature", Text),
+        Column("bore_readings_nm", Text),
+        Column("outer_feature", Text),
+        Column("outer_readings_nm", Text),
     ]
 
 
@@ -50,11 +54,10 @@ def source_row(source: Source) -> dict[str, Any]:
         row |= {
             "instrument": measured.instrument,
             "resolution_nm": to_nm(measured.resolution_mm),
-            "bolt_feature": measured.bolt_feature,
-            "width_feature": measured.width_feature,
-            "bolt_readings_nm": nm_list(measured.bolt_readings_mm),
-            "width_readings_nm": nm_list(measured.width_readings_mm),
         }
+        for part in PARTS:
+            row[f"{part}_feature"] = getattr(measured, f"{part}_feature")
+            row[f"{part}_readings_nm"] = nm_list(getattr(measured, f"{part}_readings_mm"))
     return row
 
 
@@ -69,6 +72,10 @@ def source_of(row: Row[Any]) -> Source:
             row.width_feature,
             of_nm_list(row.bolt_readings_nm),
             of_nm_list(row.width_readings_nm),
+            row.bore_feature,
+            row.outer_feature,
+            of_nm_list(row.bore_readings_nm),
+            of_nm_list(row.outer_readings_nm),
         )
     return Source(
         row.source_kind,

@@ -21,6 +21,7 @@ from boltspan.http.schemas.records import Qualifier
 from boltspan.http.schemas.shock_requests import SHOCK_SUBJECTS
 from boltspan.http.schemas.sources import KEPT, FittedRecord, MeasuredRecord, WrittenRecord
 from boltspan.http.schemas.values import Years
+from boltspan.http.schemas.write_answers import AwaitedReview
 
 
 class ShockHead(Open):
@@ -42,6 +43,19 @@ class SoldWithAnswer(Open):
     source = OneOf((WrittenRecord, MeasuredRecord, FittedRecord), by_word("kind", KEPT), required=True)
 
 
+class ProposedShock(ShockHead):
+    """A shock that a maintainer has not accepted yet."""
+
+    listed = fields.Boolean(required=True, metadata={"enum": [False]})
+
+
+class ShockProposalReceipt(Open):
+    """A proposed shock and its review. Claims may name it at once."""
+
+    shock = fields.Nested(ProposedShock, required=True)
+    review = fields.Nested(AwaitedReview, required=True)
+
+
 class ShockAnswer(ShockHead):
     """The answer for one shock."""
 
@@ -56,6 +70,7 @@ class ShockAnswer(ShockHead):
     cautions = listed(Choice(CAUTIONS), metadata={"description": "Codes; their texts are in /v1/vocabulary."})
     event = whole("The event this answer follows.")
     demo = fields.Boolean(metadata={"enum": [True], "description": "The records are invented."})
+    listed = fields.Boolean(metadata={"enum": [False], "description": "A proposal that is not accepted yet."})
 
 
 class ShockList(Open):
@@ -82,6 +97,7 @@ class ShockHistory(Open):
 class EditedShock(ShockHead):
     """A shock after an edit."""
 
+    listed = fields.Boolean(required=True)
     event = whole()
 
 

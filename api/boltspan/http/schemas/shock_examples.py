@@ -47,6 +47,17 @@ SHOCK: Final = {
 SHOCKS: Final = {"shocks": [SHOCK]}
 NEW_SHOCK_CLAIMS: Final = {
     "shock_end": {"shock": _HEAD["id"], "subject": "body", "value": _VALUE, "source": _SENT},
+    "shock_measured": {
+        "shock": _HEAD["id"],
+        "subject": "shaft",
+        "source": {
+            "kind": "measured",
+            "seen_on": "2026-04-01",
+            "instrument": {"kind": "digital_caliper", "resolution_mm": 0.01},
+            "features": {"bore": "eyelet_bore", "width": "eyelet_width", "outer": "eyelet_outer"},
+            "readings_mm": {"bore": [15.02, 15.01], "width": [22.03], "outer": [25.1]},
+        },
+    },
     "shock_sizes": {
         "shock": _HEAD["id"],
         "subject": "sizes",
@@ -54,6 +65,12 @@ NEW_SHOCK_CLAIMS: Final = {
         "source": _SENT,
     },
 }
+NEW_SHOCK: Final = {
+    "make": {"name": "Orrinfell"},
+    "model": {"name": "Brindle"},
+    "years": {"from": 2021},
+}
+SHOCK_PROPOSAL: Final = {"shock": {**_HEAD, "listed": False}, "review": {"id": "q-2m8x0q7rvt", "state": "open"}}
 SHOCK_CLAIMS: Final = {
     "shock": _HEAD["id"],
     "record": "shock",
@@ -78,8 +95,9 @@ SHOCK_EDITS: Final = {
         "why": "the box says so",
     },
     "withdraw": {"edit": "withdraw", "why": "there was never such a shock"},
+    "accept": {"edit": "accept", "why": "the page exists"},
 }
-SHOCK_EDITED: Final = {"shocks": [{**_HEAD, "years": {"from": 2021, "to": 2024}, "event": 1051}]}
+SHOCK_EDITED: Final = {"shocks": [{**_HEAD, "years": {"from": 2021, "to": 2024}, "listed": True, "event": 1051}]}
 HARDWARE: Final = {
     "sizes": [{"id": "h-1d7r3k9wxa", "bolt_mm": 8, "eyelet_bore_mm": 15, "widths_mm": [20, 22.2, 30], "source": _KEPT}],
     "widths_mm": [20, 22.2, 30],

@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, Final
 
 import marshmallow as ma
@@ -14,7 +15,7 @@ from boltspan.domain.hardware_sizes import MOST_WIDTHS, UNFIT_SOURCES
 from boltspan.http.schemas.fields import Choice, Closed, Day, Flag, Id, Items, OneOf, Part, by_word, wrong
 from boltspan.http.schemas.records import ModelRecord, Qualifier
 from boltspan.http.schemas.shock_values import ShockSizesValue, shock_bore, shock_end_value
-from boltspan.http.schemas.sources import KEPT, WrittenRecord, kept_source
+from boltspan.http.schemas.sources import KEPT, WrittenRecord, eyelet_source, kept_source
 from boltspan.http.schemas.statements import (
     RULINGS,
     SettleRecord,
@@ -51,15 +52,25 @@ class SoldWithRecord(Closed):
 
 
 class ShockEndClaim(Closed):
-    """What one source says about an end of a shock."""
+    """What one source says about an end of a shock. Only a measurement of its eyelet may leave the value out."""
 
     id = Id("claim", required=True)
-    value = shock_end_value(required=True)
+    value = shock_end_value()
     years = Part(Years)
-    source = unmeasured_source()
+    source = eyelet_source()
     withdrawn = Part(Withdrawn)
     superseded = Part(Superseded)
     reviewed = Flag(only=False)
+
+    @ma.validates_schema(pass_original=True)
+    def _says_something(self, _data: Any, original: Mapping[str, Any], **_: Any) -> None:
+        measured = original["source"]["kind"] == "measured"
+        if "value" not in original and not measured:
+            accepted = "a value; only a measurement goes without"
+            raise wrong("value_missing", "the claim says nothing", accepted, at="value")
+        if measured and original.get("value", {}).get("mount") == "trunnion":
+            accepted = "another mount, or another kind of source"
+            raise wrong("no_eyelet_here", "a trunnion has no eyelet to measure", accepted, at="value")
 
 
 class ShockSizesClaim(Closed):

@@ -11,14 +11,15 @@ from boltspan.domain.frames import YEARS
 from boltspan.domain.names import MOST_SLUG, SLUG
 from boltspan.domain.shock_values import SIZES
 from boltspan.domain.shocks import SHOCK_ENDS
-from boltspan.http.schemas.edit_requests import Divide, EditNames, EditQualifier, EditYears, Withdraw
+from boltspan.http.schemas.edit_requests import Accept, Divide, EditNames, EditQualifier, EditYears, Withdraw
 from boltspan.http.schemas.fields import Choice, Closed, Id, Items, Part, Text, Union, by_word, wrong
 from boltspan.http.schemas.query_fields import QuerySize, QueryWhole
-from boltspan.http.schemas.requests import MOST_PAGE, MOST_TEXT, NewFrameClaim, NewFrameReview
+from boltspan.http.schemas.records import Qualifier
+from boltspan.http.schemas.requests import MOST_PAGE, MOST_TEXT, Named, NewFrameClaim, NewFrameReview
 from boltspan.http.schemas.shock_records import EndsSold
 from boltspan.http.schemas.shock_values import shock_value
-from boltspan.http.schemas.sources import sent_source, unmeasured_sent
-from boltspan.http.schemas.statements import why_field
+from boltspan.http.schemas.sources import eyelet_sent, sent_source
+from boltspan.http.schemas.statements import claim_ids, why_field
 from boltspan.http.schemas.values import Years
 
 SHOCK_SUBJECTS: Final = (SIZES, *SHOCK_ENDS)
@@ -49,13 +50,17 @@ class HardwareQuestion(Closed):
 
 
 class NewShockClaim(Closed):
-    """What one source says about one end of a shock, or about the sizes it is made in."""
+    """What one source says about one end of a shock, or about the sizes it is made in.
+
+    Only a measurement of an end's bare eyelet may leave the value out; its readings speak.
+    """
 
     shock = Id("shock", required=True)
     subject = Choice(SHOCK_SUBJECTS, required=True)
-    value = shock_value(required=True)
+    value = shock_value()
     years = Part(Years, metadata={"description": "The model years the source speaks of, when it says so."})
-    source = unmeasured_sent()
+    source = eyelet_sent()
+    supersedes = claim_ids(metadata={"description": "Own claims on this subject that this one takes the place of."})
 
 
 def _of_shock(data: Mapping[str, Any]) -> bool:
@@ -71,6 +76,15 @@ class NewClaim(Union):
     def choose(data: Mapping[str, Any]) -> type[ma.Schema]:
         """Return the schema for a claim by what it names."""
         return NewShockClaim if _of_shock(data) else NewFrameClaim
+
+
+class NewShock(Closed):
+    """A shock that is not there yet. It is listed when a maintainer accepts it."""
+
+    make = Part(Named, required=True)
+    model = Part(Named, required=True)
+    years = Part(Years, required=True)
+    qualifier = Part(Qualifier)
 
 
 class NewShockReview(Closed):
@@ -124,6 +138,7 @@ _EDITS: Final[dict[str, type[ma.Schema]]] = {
     "merge": MergeShock,
     "divide": Divide,
     "withdraw": Withdraw,
+    "accept": Accept,
 }
 
 

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 import marshmallow as ma
 
-from boltspan.domain.features import BOLT_FEATURES, WIDTH_FEATURES
+from boltspan.domain.features import BOLT_FEATURES, EYELET_FEATURES, WIDTH_FEATURES
 from boltspan.domain.instruments import KINDS as INSTRUMENTS
 from boltspan.domain.sources import KINDS, MOST_READINGS
 from boltspan.http.schemas.fields import Choice, Closed, Day, Id, Items, Length, OneOf, Part, Text, by_word, wrong
@@ -110,6 +110,35 @@ class MeasuredSource(_Seen):
             )
 
 
+class EyeletFeatures(Closed):
+    """What the readings were taken of at a bare eyelet: bushing out, spacers off."""
+
+    class Meta(Closed.Meta):
+        also: Mapping[str, Any] = {"minProperties": 1}
+
+    bore = Choice([EYELET_FEATURES[0]])
+    width = Choice([EYELET_FEATURES[1]])
+    outer = Choice([EYELET_FEATURES[2]])
+
+
+class EyeletReadings(Closed):
+    """The numbers on the instrument in mm, in the order taken."""
+
+    class Meta(Closed.Meta):
+        also: Mapping[str, Any] = {"minProperties": 1}
+
+    bore = Items(Length(), least=1, most=MOST_READINGS)
+    width = Items(Length(), least=1, most=MOST_READINGS)
+    outer = Items(Length(), least=1, most=MOST_READINGS)
+
+
+class MeasuredEyeletSource(MeasuredSource):
+    """A measurement of a shock's bare eyelet. Features and readings name the same parts."""
+
+    features = Part(EyeletFeatures, required=True)
+    readings_mm = Part(EyeletReadings, required=True)
+
+
 class FittedSource(_Seen):
     """Somebody fitted this size and it went in."""
 
@@ -130,10 +159,10 @@ def sent_source(**options: Any) -> OneOf:
     return OneOf((WrittenSource, MeasuredSource, FittedSource), by_word("kind", SENT), **options)
 
 
-def unmeasured_sent() -> OneOf:
-    """Return the field of a source that is no measurement, as contributors send it."""
-    kinds = {kind: schema for kind, schema in SENT.items() if kind != "measured"}
-    return OneOf((WrittenSource, FittedSource), by_word("kind", kinds), required=True)
+def eyelet_sent() -> OneOf:
+    """Return the field of a source of what is said about a shock, as contributors send it."""
+    kinds = SENT | {"measured": MeasuredEyeletSource}
+    return OneOf((WrittenSource, MeasuredEyeletSource, FittedSource), by_word("kind", kinds), required=True)
 
 
 class WrittenRecord(WrittenSource):
@@ -144,6 +173,12 @@ class WrittenRecord(WrittenSource):
 
 class MeasuredRecord(MeasuredSource):
     """A measurement, as it stands in the records."""
+
+    by = Id("person", required=True)
+
+
+class MeasuredEyeletRecord(MeasuredEyeletSource):
+    """A measurement of a shock's bare eyelet, as it stands in the records."""
 
     by = Id("person", required=True)
 
@@ -164,3 +199,9 @@ KEPT: Final[dict[str, type[ma.Schema]]] = {
 def kept_source(**options: Any) -> OneOf:
     """Return the field of a source as it stands in the records, with the id of the person it is from."""
     return OneOf((WrittenRecord, MeasuredRecord, FittedRecord), by_word("kind", KEPT), **options)
+
+
+def eyelet_source() -> OneOf:
+    """Return the field of a source of what is said about a shock's end, as it stands in the records."""
+    kinds = KEPT | {"measured": MeasuredEyeletRecord}
+    return OneOf((WrittenRecord, MeasuredEyeletRecord, FittedRecord), by_word("kind", kinds), required=True)
