@@ -77,6 +77,7 @@ MATRIX = {
     "GET /v1/releases/{version}/files/{name}": ANYBODY,
     "GET /v1/reviews": MAINTAINER,
     "GET /v1/shocks": ANYBODY,
+    "POST /v1/shocks": CONTRIBUTOR,
     "GET /v1/shocks/{shock_id}": ANYBODY,
     "GET /v1/shocks/{shock_id}/claims": ANYBODY,
     "POST /v1/shocks/{shock_id}/edits": MAINTAINER,
