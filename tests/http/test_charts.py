@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -56,6 +57,38 @@ def test_what_does_not_go_is_told_and_nothing_is_written(site: Site, more: dict[
     assert sent.status_code == 422
     assert told(sent)["errors"]
     assert site.last() == before
+
+
+def block(site: Site, *handles: str) -> None:
+    with site.storage.writing() as uow:
+        for handle in handles:
+            account = uow.accounts.by_handle(handle)
+            assert account is not None
+            uow.accounts.put_account(replace(account, blocked=True))
+
+
+def accept(site: Site, frame: str, who: str = "mia") -> int:
+    tag = site.get(f"/v1/frames/{frame}", who=who).headers["ETag"]
+    body = {"edit": "accept", "why": "it stands in the chart"}
+    return site.post(f"/v1/frames/{frame}/edits", body, who=who, match=tag).status_code
+
+
+def test_the_only_maintainer_accepts_what_came_with_an_own_chart_and_nothing_else_of_theirs(site: Site) -> None:
+    """The chart is the source, not the person; where somebody else may decide, they do."""
+    text = "make;model;year;upper;lower\nEbbcombe;Hollowmere;2024;M8x30;trunnion\nEbbcombe;Fennick;2024;M8x22;M8x30\n"
+    frames = {o["frame"] for o in told(site.post("/v1/charts", chart(text=text, propose=True), who="mia"))["outcomes"]}
+    first, second = sorted(frames)
+    by_hand = {"make": {"name": "Ebbcombe"}, "model": {"name": "Gannet"}, "years": {"from": 2024},
+               "ends": ["upper", "lower"]}  # fmt: skip
+    own = told(site.post("/v1/frames", by_hand, who="mia"))["frame"]["id"]
+    assert [accept(site, frame) for frame in (first, own)] == [403, 403]
+    block(site, "max")
+    assert accept(site, first) == 403  # the operator may decide too
+    block(site, "ops")
+    assert accept(site, own) == 403
+    site.claim("mia", frame=second, document="example.org/mia")
+    assert [accept(site, frame) for frame in (first, second)] == [201, 403]
+    assert site.get(f"/v1/frames/{first}").status_code == 200
 
 
 def test_unknown_makes_are_proposed_for_another_maintainer_to_accept(site: Site) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import uuid
 from typing import Any
 
-from tests.http.world import F1, F2, Site, page_claim, settle
+from tests.http.world import F1, F2, OTHER, Site, page_claim, settle
 
 FLAG = {"frame": F1, "subject": "upper", "reason": "unsafe", "words": "the bolt bent"}
 
@@ -39,6 +39,69 @@ def test_what_nobody_can_answer_is_counted_without_who_asked(site: Site) -> None
         ("nowhere", "ridge", 2024, 4)
     ]
     assert set(found[0]) == {"make", "model", "year", "asked", "first_on", "last_on"}
+
+
+def wanted(site: Site) -> list[dict[str, Any]]:
+    days = ("first_on", "last_on")
+    found = site.get("/v1/wanted-frames", who="mia").json["wanted"]
+    return [{k: v for k, v in entry.items() if k not in days} for entry in found]
+
+
+def test_the_storefront_and_the_search_count_what_they_cannot_answer_too(site: Site) -> None:
+    for path, status in (
+        ("/v1/makes/tarnvale/skerry/1999", 200), ("/v1/makes/tarnvale/skerry/1999", 200),
+        ("/v1/makes/tarnvale/ridge/2024", 404), ("/v1/makes/Not%20a%20slug/x/2024", 404),
+        ("/v1/makes/tarnvale/skerry/2022", 200),  # answered
+        ("/v1/frames?q=tarnvale+skery+1999", 200), ("/v1/frames?make=tarnvale&model=ridge&year=2024", 200),
+        ("/v1/frames?q=my+name+is+Ann+2023", 200), ("/v1/frames?q=call+me", 200), ("/v1/frames?q=and+me", 200),
+        ("/v1/frames?q=tarnvale+skerry&width_mm=99", 200),  # asks for a size
+        ("/v1/frames?make=tarnvale&year=1999", 200),  # names no model
+    ):  # fmt: skip
+        assert site.get(path).status_code == status, path
+    assert wanted(site) == [
+        {"make": "tarnvale", "model": "skerry", "year": 1999, "asked": 3},
+        {"kind": "unknown_name", "asked": 2},
+        {"make": "tarnvale", "model": "ridge", "year": 2024, "asked": 2},
+        {"kind": "unknown_name", "year": 2023, "asked": 1},
+    ]
+    with site.storage.reading() as uow:
+        assert "Ann" not in repr(uow.wanted.most_asked(99))
+
+
+def test_a_year_without_a_frame_is_counted_though_its_answer_is_published(site: Site) -> None:
+    path = "/v1/makes/quillhope/brant/2020"
+    tag = site.get(f"/v1/frames/{OTHER}").headers["ETag"]
+    assert site.get(path).json["outcome"] == "one"
+    later = {"edit": "years", "years": {"from": 2022}, "why": "x"}
+    assert site.post(f"/v1/frames/{OTHER}/edits", later, who="mia", match=tag).status_code == 201
+    for _ in range(3):
+        assert site.get(path).json["outcome"] == "unknown"
+    assert wanted(site) == [{"make": "quillhope", "model": "brant", "year": 2020, "asked": 3}]
+
+
+def test_a_large_table_is_one_entry_of_the_queue_and_ruled_on_as_one(site: Site) -> None:
+    """Cases that wait for more than the table stay beside it; what it cannot settle is reached by its lines."""
+    ops = {"name": "batch", "number": 3, "why": "x"}
+    assert site.post("/v1/rule/limits", ops, who="ops", match=site.get("/v1/rule").headers["ETag"]).status_code == 201
+    table = "a whole table, 2026"
+    for frame, subject, width in ((F1, "lower", 30), (F2, "upper", 22.2), (F2, "lower", 30), (OTHER, "front", 30)):
+        site.claim(frame=frame, subject=subject, width=width, document=table)
+    site.claim("ben", frame=F2, subject="lower", width=40, document="example.org/ben")
+    queue = site.get("/v1/reviews?state=open", who="mia").json
+    assert [(r["frame"], r["subject"]) for r in queue["reviews"]] == [(F2, "lower")]
+    [entry] = queue["documents"]
+    assert (entry["document"], entry["claims"]) == (table, 4)
+    assert site.get("/v1/reviews?state=closed", who="mia").json["documents"] == []
+    shown = site.get(entry["path"], who="mia")
+    lines = {(line["frame"], line["subject"]): line for line in shown.json["lines"]}
+    assert len(lines) == 4
+    for line in lines.values():
+        assert site.get(f"/v1/reviews/{line['review']}", who="mia").json["state"] == "open"
+    body = {"document": table, "ruling": "settle", "why": "the maker's own"}
+    sent = site.post("/v1/document-reviews", body, who="mia", match=shown.headers["ETag"])
+    assert {(i["frame"], i["subject"]): i["code"] for i in sent.json["left"]} == {(F2, "lower"): "contradicted"}
+    after = site.get("/v1/reviews?state=open", who="mia").json
+    assert ([(r["frame"], r["subject"]) for r in after["reviews"]], after["documents"]) == ([(F2, "lower")], [])
 
 
 def test_a_preview_says_what_the_decision_then_does_and_changes_nothing(site: Site) -> None:

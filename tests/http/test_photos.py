@@ -213,3 +213,58 @@ def test_a_full_disk_is_told_and_leaves_nothing_behind(site: Site, claim: str, m
     monkeypatch.undo()
     assert [p for p in site.data.rglob("*") if p.is_file()] == []
     assert send(site, claim, photo()).status_code == 201
+
+
+def take_back(site: Site, claim: str, path: str, who: str = "ann", **options: Any) -> TestResponse:
+    """Take a photo of a claim back."""
+    body = {"why": "my hand is in it"}
+    return site.post(f"/v1/claims/{claim}/photos/{path.rpartition('/')[2]}/withdrawal", body, who=who, **options)
+
+
+def files(site: Site) -> list[str]:
+    """Return the hashes of the photos that stand in the data folder."""
+    return sorted(p.stem for p in (site.data / "photos").rglob("*.webp"))
+
+
+def test_an_author_takes_a_photo_back_and_it_is_gone_for_all_who_saw_it(site: Site, claim: str) -> None:
+    path = send(site, claim, photo()).json["path"]
+    case, tag = site.case()
+    assert site.post(f"/v1/reviews/{case}/decisions", settle([claim]), who="mia", match=tag).status_code == 201
+    answer, since = site.get(f"/v1/frames/{F1}"), site.last()
+    assert [take_back(site, claim, path, who=who).status_code for who in ("ben", "mia")] == [404, 404]
+    assert site.get(path).status_code == 200
+    first, again = take_back(site, claim, path, key="one"), take_back(site, claim, path, key="one")
+    assert (first.status_code, first.json) == (200, again.json)
+    assert [site.get(path, who=who).status_code for who in (None, "ben", "ann", "mia")] == [410] * 4
+    assert (files(site), path in site.get(f"/v1/frames/{F1}/claims").text) == ([], False)
+    assert [e["kind"] for e in site.get(f"/v1/changes?since={since}").json["changes"]] == ["photo_withdrawn"]
+    assert site.get(f"/v1/frames/{F1}").headers["ETag"] == answer.headers["ETag"]
+    assert take_back(site, claim, path).status_code == 404
+    assert site.get("/v1/account/data", who="ann").json["photos"] == []
+    assert send(site, claim, photo()).status_code == 201  # and may be given again
+    assert (site.get(path).status_code, len(files(site))) == (200, 1)
+
+
+def test_a_photo_of_two_claims_stays_for_the_other_and_an_unseen_one_is_as_if_it_never_was(
+    site: Site, claim: str
+) -> None:
+    other = site.claim("ben", subject="lower", document="example.org/ben").json["claim"]["id"]
+    path = send(site, claim, photo()).json["path"]
+    assert send(site, other, photo(), who="ben").json["path"] == path
+    assert take_back(site, claim, path).status_code == 200
+    assert [site.get(path, who=who).status_code for who in ("ann", "ben", "mia", None)] == [404, 200, 200, 404]
+    assert len(files(site)) == 1
+    assert take_back(site, other, path, who="ben").status_code == 200
+    assert [site.get(path, who=who).status_code for who in ("ann", "ben", "mia", None)] == [410, 410, 410, 404]
+    assert files(site) == []
+
+
+def test_a_photo_added_and_taken_back_leaves_no_mark_on_an_answer_that_is_brought_back(site: Site, claim: str) -> None:
+    before = site.get(f"/v1/frames/{F1}").data
+    path = send(site, claim, photo()).json["path"]
+    case, tag = site.case()
+    decision = site.post(f"/v1/reviews/{case}/decisions", settle([claim]), who="mia", match=tag).json["decision"]["id"]
+    take_back(site, claim, path)
+    tag = site.get(f"/v1/reviews/{case}", who="max").headers["ETag"]
+    undone = site.post(f"/v1/decisions/{decision}/reversal", {"why": "the wrong line"}, who="max", match=tag)
+    assert (undone.status_code, site.get(f"/v1/frames/{F1}").data) == (201, before)

@@ -144,6 +144,18 @@ def test_an_edit_needs_the_answers_etag_and_a_merged_shock_leads_on(stocked: Sit
     assert (moved.status_code, moved.headers["Location"]) == (308, f"/v1/shocks/{other}")
 
 
+def test_a_document_may_speak_of_shocks_and_their_contributors_are_asked_too(stocked: Site) -> None:
+    claim = stocked.post("/v1/claims", CLAIM, who="ann").json["claim"]["id"]
+    asked = stocked.post(f"/v1/claims/{claim}/questions", {"question": "Which page?"}, who="mia")
+    assert asked.status_code == 201
+    assert stocked.get("/v1/account/data", who="ann").json["claims"][0]["shock"] == S1
+    shown = stocked.get("/v1/document-reviews?document=example.org/shaft", who="mia")
+    assert [(line["shock"], line["subject"]) for line in shown.json["lines"]] == [(S1, "shaft")]
+    body = {"document": "example.org/shaft", "ruling": "refuse_claims", "reason": "copied", "why": "x"}
+    done = stocked.post("/v1/document-reviews", body, who="mia", match=shown.headers["ETag"])
+    assert [line["shock"] for line in done.json["decided"]] == [S1]
+
+
 def test_a_measured_eyelet_is_received_with_what_it_reads_as_and_the_mistake_it_looks_like(stocked: Site) -> None:
     """The sample's body is stated with a bore of 15 by a page; 12.7 is the bore of the bushing that goes in there."""
     measured = {"shock": S1, "subject": "body", "source": MEASURED}

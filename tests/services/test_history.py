@@ -16,7 +16,8 @@ from boltspan.domain.eventchain import START, canonical, link
 from boltspan.services import answers, asking, case_view, claim_receipts, document_reviews, edit, lookup, review
 from boltspan.services.accounts import authenticate, issue_token
 from boltspan.services.history import verify_events
-from boltspan.services.permissions import ANYBODY, COMMAND_LINE
+from boltspan.services.permissions import ANYBODY, COMMAND_LINE, Actor
+from boltspan.services.protocols import UnitOfWork
 from boltspan.services.publish import build_release
 from boltspan.services.undoing import undo_account
 from boltspan.storage import SqlStorage
@@ -73,6 +74,11 @@ def test_after_a_reversal_every_answer_and_the_releases_tables_are_as_before(sto
     assert (told["claim"]["state"], kinds) == ("in_review", ["settle", "reverse"])
 
 
+def operator(shop: Shop, uow: UnitOfWork) -> Actor:
+    """Return a new operator."""
+    return authenticate(uow, shop.clock, issue_token(uow, shop.clock, role="operator").text)
+
+
 def misbehave(shop: Shop, who: str) -> None:
     """Let a maintainer rule wrongly, spoil records and say false things, on every frame."""
 
@@ -108,7 +114,7 @@ def test_one_act_undoes_everything_of_an_account_and_loses_nothing(stocked: Shop
         undo_account(stocked.people["mia"], uow, stocked.clock, bad, "a maintainer undoes no maintainer")
     with stocked.storage.writing() as uow:
         events_before = uow.events.last()
-        found = undo_account(COMMAND_LINE, uow, stocked.clock, bad, "spoilt on purpose")
+        found = undo_account(operator(stocked, uow), uow, stocked.clock, bad, "spoilt on purpose")
     assert (found["claims"], found["decisions"], found["left"]) == (3, 1, [])
     assert published(stocked) == before
     assert release_files(stocked, tmp_path) == files
@@ -131,12 +137,12 @@ def test_what_others_have_built_on_is_left_and_told(stocked: Shop) -> None:
             edit.edit_frame(actor, uow, stocked.clock, F1, body, edit.frame_tag(stored), stocked.key(body))
     with stocked.storage.writing() as uow:
         assert bad.person is not None
-        found = undo_account(COMMAND_LINE, uow, stocked.clock, bad.person, "x")
+        found = undo_account(operator(stocked, uow), uow, stocked.clock, bad.person, "x")
         assert [entry["what"] for entry in found["left"]] == [F1]
         stored = uow.catalogue.frame(F1)
         assert stored is not None and stored.frame.years.start == 2019
     with pytest.raises(NotFound), stocked.storage.writing() as uow:
-        undo_account(COMMAND_LINE, uow, stocked.clock, "p-zzzzzzzzzz", "x")
+        undo_account(operator(stocked, uow), uow, stocked.clock, "p-zzzzzzzzzz", "x")
 
 
 @pytest.mark.parametrize("how", ["merge", "divide", "withdraw"])

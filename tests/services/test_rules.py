@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import replace
 from decimal import Decimal
 from typing import Any
@@ -13,10 +14,14 @@ from boltspan.domain.ids import RULE_AUTHOR
 from boltspan.domain.review import Decision
 from boltspan.services import case_view, claim_receipts, flags, lookup, review
 from boltspan.services.accounts import authenticate, issue_token
-from boltspan.services.contributors import record_of, set_limit
+from boltspan.services.clock import SystemClock
+from boltspan.services.contributors import record_of
 from boltspan.services.permissions import ANYBODY, COMMAND_LINE
+from boltspan.services.protocols import UnitOfWork
+from boltspan.services.published_rule import set_limit
 from boltspan.services.settling import judged
 from boltspan.services.submit import submit_claim
+from boltspan.storage import SqlStorage
 from tests.domain.builders import SIZE, frame, page
 from tests.services.conftest import Shop, page_claim
 
@@ -56,6 +61,11 @@ def caliper(of: str = F1, *, width: str = "22.19", subject: str = "upper", bolt:
         "readings_mm": {"bolt": [Decimal(bolt)], "width": [Decimal(width), Decimal(width) + Decimal("0.01")]},
     }
     return {"frame": of, "subject": subject, "source": source}
+
+
+def limit(uow: UnitOfWork, name: str, number: int) -> None:
+    """Set one of the rule's limits."""
+    set_limit(COMMAND_LINE, uow, SystemClock(), name, number, "for a test")
 
 
 def send(shop: Shop, who: str, body: dict[str, Any]) -> str:
@@ -103,7 +113,7 @@ def held(shop: Shop, of: str = F1) -> set[str]:
 def proven(shop: Shop) -> Shop:
     """Return the shop with two contributors who are not new any more, after one accepted claim here."""
     with shop.storage.writing() as uow:
-        set_limit(COMMAND_LINE, uow, "proven_after", 1)
+        limit(uow, "proven_after", 1)
     prove(shop, "ann", "ben", times=1)
     return shop
 
@@ -141,7 +151,7 @@ def test_an_account_that_was_long_away_counts_as_new(proven: Shop) -> None:
     send(proven, "ben", caliper())
     assert by_rule(proven) == []
     with proven.storage.writing() as uow:
-        set_limit(COMMAND_LINE, uow, "pause_days", 9999)
+        limit(uow, "pause_days", 9999)
         assert record_of(uow, person(proven, "ann"), "2028-07-01").proven
 
 
@@ -201,31 +211,42 @@ def test_what_a_person_undid_the_rule_does_not_do_again(proven: Shop) -> None:
 
 
 def test_the_machine_changes_only_so_many_values_a_day_on_one_word(proven: Shop) -> None:
-    with proven.storage.writing() as uow:
-        set_limit(COMMAND_LINE, uow, "changes_a_day", 2)
-    proven.plant(*(replace(frame(n), model=f"m{n}") for n in range(11, 14)))
+    """A day is 24 hours: midnight lets nobody begin anew."""
+    shop = replace(proven, storage=SqlStorage(proven.storage.engine, proven.clock))  # type: ignore[attr-defined]
+    evening = datetime.datetime.fromisoformat(SystemClock().today()) + datetime.timedelta(days=1, hours=23, minutes=50)
+
+    def wait(**more: int) -> None:
+        shop.clock.instant = (evening + datetime.timedelta(**more)).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+    wait()
+    with shop.storage.writing() as uow:
+        limit(uow, "changes_a_day", 2)
+    shop.plant(*(replace(frame(n), model=f"m{n}") for n in range(11, 14)))
     ids = [f"f-{n:010d}" for n in range(11, 14)]
-    for of in ids:
-        send(proven, "ann", page_claim(of=of, document=f"example.org/{of}"))
-        send(proven, "ben", caliper(of))
-    assert [len(by_rule(proven, of)) for of in ids] == [1, 1, 0]
-    assert held(proven, ids[2]) == {"daily_limit"}
-    with proven.storage.reading() as uow:  # all that was sent is kept
+    for minutes, of in zip((0, 5, 20), ids, strict=True):
+        wait(minutes=minutes)
+        send(shop, "ann", page_claim(of=of, document=f"example.org/{of}"))
+        send(shop, "ben", caliper(of))
+    assert [len(by_rule(shop, of)) for of in ids] == [1, 1, 0]
+    assert held(shop, ids[2]) == {"daily_limit"}
+    with shop.storage.reading() as uow:  # all that was sent is kept
         assert all(len(uow.statements.claims(of)) == 2 for of in ids)
-    proven.clock.instant = proven.clock.instant.replace("-01T", "-02T")
-    assert held(proven, ids[2]) == set()
+    wait(hours=23)
+    assert held(shop, ids[2]) == {"daily_limit"}
+    wait(hours=24, minutes=1)
+    assert held(shop, ids[2]) == set()
 
 
 def test_a_large_batch_is_reviewed_as_one(proven: Shop) -> None:
     with proven.storage.writing() as uow:
-        set_limit(COMMAND_LINE, uow, "batch", 3)
+        limit(uow, "batch", 3)
     proven.plant(*(replace(frame(n), model=f"m{n}") for n in range(11, 14)))
     ids = [f"f-{n:010d}" for n in range(11, 14)]
     for of in ids:
         send(proven, "ann", page_claim(of=of, document="a whole table"))
     send(proven, "ben", caliper(ids[0]))
     assert by_rule(proven, ids[0]) == []
-    assert held(proven, ids[0]) == {"batch"}
+    assert held(proven, ids[0]) == {"batch", "too_few_confirm"}
 
 
 def test_fifty_fresh_accounts_settle_nothing_and_are_not_shown_as_provisional(shop: Shop) -> None:

@@ -96,3 +96,16 @@ def test_sessions_are_kept_and_dropped_by_id_by_person_and_by_time(storage: SqlS
     with storage.writing() as unit:
         unit.accounts.end_sessions(PERSON)
     assert left() == [None, None, None, sessions[3]]
+
+
+def test_handles_that_look_alike_are_found(storage: SqlStorage) -> None:
+    with storage.writing() as unit:
+        unit.accounts.put_account(Account("p-0000000002", "contributor", "соре-1"))  # all Cyrillic
+        unit.accounts.put_account(Account("p-0000000001", "contributor", "North Bench"))
+    with storage.reading() as unit:
+        found = {
+            name: unit.accounts.looking_like(name) for name in ("cope-l", "north_bench", "North Bench 2", "kope-1")
+        }
+    assert {name: account and account.id for name, account in found.items()} == {
+        "cope-l": "p-0000000002", "north_bench": "p-0000000001", "North Bench 2": None, "kope-1": None,
+    }  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 
 import pytest
@@ -9,7 +10,7 @@ import pytest
 from boltspan.domain.errors import Clash
 from boltspan.services.protocols import Case
 from boltspan.storage import SqlStorage, queries
-from tests.storage.samples import frame, put_frames
+from tests.storage.samples import CALIPER_SOURCE, PAGE_SOURCE, claim, frame, put_frames
 
 
 def case(number: int, subject: str = "upper", *, state: str = "open", sequence: int = 1, rank: int = 0) -> Case:
@@ -70,3 +71,25 @@ def test_pages_are_by_rank_sequence_and_id(with_frames: SqlStorage, monkeypatch:
         assert unit.cases.page("open", None, 100) == still_open
         assert unit.cases.page("open", (-5, 2, "q-0000000002"), 1) == still_open[1:2]
         assert unit.cases.page("closed", (0, 3, "q-0000000008"), 100) == []
+
+
+def test_cases_that_wait_for_nothing_but_a_large_document_are_folded(with_frames: SqlStorage) -> None:
+    """1 to 3: the large document alone; 4: something else beside it; 5: a small document; 6: flagged; 7: closed."""
+    named = {1: ["large"], 2: ["large"], 3: ["large", "large"], 4: ["large", None], 5: ["small"], 6: ["large"],
+             7: ["large"]}  # fmt: skip
+    numbers = itertools.count(1)
+    with with_frames.writing() as unit:
+        for n, documents in named.items():
+            sources = (PAGE_SOURCE if d else CALIPER_SOURCE for d in documents)
+            unit.statements.add_claims(
+                replace(claim(next(numbers), frame(n).id), source=replace(source, document=d), state="submitted")
+                for d, source in zip(documents, sources, strict=True)
+            )
+            unit.cases.put(case(n, state="closed" if n == 7 else "open"))
+        unit.cases.put(replace(case(6), reasons=("new_claim", "flagged")))
+    with with_frames.reading() as unit:
+        assert unit.statements.waiting_documents(5, 9) == [("large", 7)]
+        for state, least, shown in (("open", 5, [4, 5, 6]), (None, 5, [4, 5, 6, 7]), ("open", 8, [1, 2, 3, 4, 5, 6]),
+                                    ("closed", 5, [7])):  # fmt: skip
+            assert [c.id for c in unit.cases.page(state, None, 9, least)] == [case(n).id for n in shown]
+        assert [c.id for c in unit.cases.page("open", (0, 1, case(4).id), 1, 5)] == [case(5).id]

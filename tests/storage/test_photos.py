@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from boltspan.domain.errors import Clash
@@ -21,7 +23,7 @@ def test_photos_are_found_by_claim_by_person_and_by_hash(storage: SqlStorage) ->
         earlier = StoredPhoto(one.id, HASH, PERSON, "2026-05-01", 60, 40, 1000, 7)
         other = StoredPhoto(two.id, HASH, OTHER_PERSON, "2026-05-03", 60, 40, 1000, 9)
         for photo in (later, earlier, other, earlier):
-            unit.photos.add(photo)
+            unit.photos.put(photo)
     with storage.reading() as unit:
         assert unit.photos.of_claims([one.id, two.id, "c-nnnnnnnnnn"]) == {one.id: [earlier, later], two.id: [other]}
         assert unit.photos.of_claims([]) == {}
@@ -32,4 +34,18 @@ def test_photos_are_found_by_claim_by_person_and_by_hash(storage: SqlStorage) ->
 
 def test_a_photo_needs_its_claim(storage: SqlStorage) -> None:
     with pytest.raises(Clash), storage.writing() as unit:
-        unit.photos.add(StoredPhoto("c-nnnnnnnnnn", HASH, PERSON, "2026-05-01", 1, 1, 1, 1))
+        unit.photos.put(StoredPhoto("c-nnnnnnnnnn", HASH, PERSON, "2026-05-01", 1, 1, 1, 1))
+
+
+def test_a_photo_taken_back_is_found_by_its_hash_alone(storage: SqlStorage) -> None:
+    with storage.writing() as unit:
+        put_frames(unit, [frame(1)])
+        one = claim(1, frame(1).id)
+        unit.statements.add_claims([one])
+        taken = StoredPhoto(one.id, HASH, PERSON, "2026-05-01", 60, 40, 1000, 7)
+        unit.photos.put(taken)
+        gone = replace(taken, withdrawn_on="2026-06-01", sequence=9)
+        unit.photos.put(gone)
+    with storage.reading() as unit:
+        assert (unit.photos.of_claims([one.id]), unit.photos.of_person(PERSON)) == ({}, [])
+        assert unit.photos.with_hash(HASH) == [gone]

@@ -20,6 +20,8 @@ FULL = {
     "shaft_mount": "eyelet", "shaft_bore": "15,08", "shaft_width": "19", "shaft_outer": "25", "shock_up": "body",
     "first_old": "M8 x 30", "first_worn": "yes", "first_old_bore": "15",
     "second_old": "M8 x 22.2", "second_old_bore": "15", "second_stays": "yes",
+    "old_eye_to_eye": "210", "old_stroke": "55", "old_body_mount": "eyelet", "old_body_bore": "15",
+    "old_body_width": "22",
     "second_bolt_feature": "shank", "second_bolt": "7.94 7.95",
     "second_width_feature": "tab_gap", "second_width": "22.31; 22,33", "second_tab": "6",
     "at_hand": "M8 x 21.8\nH-0300 = M8 x 30\nM8 x 35",

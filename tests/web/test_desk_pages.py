@@ -286,12 +286,12 @@ def test_a_whole_table_is_settled_in_one_act_and_what_cannot_be_is_left(site: Si
 
 def test_a_proposed_frame_is_accepted_and_a_double_merged(site: Site) -> None:
     double = site.double()
-    opened = {"frame": double, "subject": "upper", "why": "a double"}
+    opened = {"record": double, "subject": "upper", "why": "a double"}
     visit = at_desk(site)
-    visit.send("/desk/open", opened | {"frame": "f-9999999999"})
+    visit.send("/desk/open", opened | {"record": "f-9999999999"})
     assert visit.shown.status_code == 422
     assert visit.form("/desk/open").fields["subject"] == "upper"
-    visit.send("/desk/open", {"frame": double})
+    visit.send("/desk/open", {"record": double})
     visit.open(re.search(r'href="(/desk/q-[0-9a-z]{10}/record)"', visit.shown.text)[1])  # type: ignore[index]
     path = visit.shown.request.path
     fill(visit, f"{path}/check", "edit", "merge", {"into": F1, "why": "one and the same"})

@@ -44,7 +44,7 @@ def test_a_sheet_says_all_that_is_needed_at_the_bench(site: Site) -> None:
     for text in (
         "Shock 210 x 55, the body at the upper end", "Buy</b> <span class=\"size\">M8 x 30",
         "take H-0300 (M8 x 30), the size needed", "M8 x 35", "Push with 10 mm socket. Catch with 16 mm socket.",
-        "Between the tabs: 22.32 ± 0.05 mm", "Drawn with the 21.8 at hand.",
+        "Between the tabs: 22.32 ± 0.051 mm", "Drawn with the 21.8 at hand.",
         "2 O-rings", "4 long", STEPS["full_travel"], "up to event",
         "A frame that is in no chart", "50 mm on paper?", "Made on 20",
     ):  # fmt: skip
@@ -79,6 +79,41 @@ def test_of_several_frames_the_right_one_is_asked_for_and_all_else_is_kept(site:
     assert 'class="sheet' not in page
 
 
+def test_each_size_that_must_not_go_in_stands_with_its_own_reason(site: Site) -> None:
+    """Eyelets of 22 in an end of 22.2: 21.8 is narrower than the eyelet, 24 is wider than the end. 18 is of no use."""
+    asked = {**BARE, "first_size": "M8 x 22.2", "at_hand": "M8 x 21.8\nM8 x 24\nM8 x 18"}
+    page = words_of(shown(site, address(asked)))
+    assert "Never: M8 x 21.8. Narrower than the shock's eyelet" in page
+    assert "Never: M8 x 24. Wider than this end's size" in page
+    assert "M8 x 18." not in page
+
+
+def test_what_the_customer_says_of_the_bike_tells_twins_apart(site: Site) -> None:
+    page = words_of(shown(site, address(EYELETS, q="tarnvale skerry 2016", variant_kind="serial", variant="TV16-0042")))
+    assert f"Frame {EARLY}." in page
+    assert "Which frame is it?" not in page
+    both = shown(site, address(EYELETS, q="tarnvale skerry 2016", variant_kind="frame_size", variant="L"))
+    assert "Which frame is it?" in both  # a size tells no serial number
+    half = shown(site, address(EYELETS, q="tarnvale skerry 2016", variant="TV16-0042"), 422)
+    assert "<b>Variant kind</b>: this cannot be read" in half
+    assert 'value="TV16-0042"' in half
+
+
+def test_the_shock_that_was_in_and_its_hardware(site: Site) -> None:
+    """Sound hardware of an eyelet of 15 by 22 moves into another such; into one of 20 wide it does not."""
+    was = {"old_body_mount": "eyelet", "old_body_bore": "15", "old_body_width": "22", "first_old": "M8 x 22.2"}
+    moved = words_of(shown(site, address({**EYELETS, **was}, frame=F1)))
+    assert "Move over M8 x 22.2" in moved
+    other = words_of(shown(site, address({**EYELETS, **was, "old_body_width": "20"}, frame=F1)))
+    assert "The old hardware is for an eyelet of another width" in other
+    kept = shown(site, address({**EYELETS, **was, "first_stays": "yes"}, frame=F1))
+    assert "The old hardware stays in the old shock" in kept
+    assert re.search(r"<details open><summary>The shock that was in, and its hardware", kept)
+    assert "Shock not known" in shown(site, address(EYELETS, frame=F1, old_shock="zzzz"))
+    twice = shown(site, address({**EYELETS, "same_shock": "yes", "old_stroke": "60"}, frame=F1), 422)
+    assert "two different ones are named" in twice
+
+
 def test_a_record_that_is_gone_leads_on_and_an_unknown_frame_to_the_measuring_sheet(site: Site) -> None:
     gone = shown(site, address({}, frame=DIVIDED))
     assert "This record is gone" in gone
@@ -110,6 +145,9 @@ def test_what_a_stranger_writes_stays_text(site: Site) -> None:
 def test_both_ways_are_shown_when_nobody_said_which_way_up(site: Site) -> None:
     page = shown(site, address({k: v for k, v in FULL.items() if k != "shock_up"}))
     assert page.count('<article class="sheet') == 2
+    for place, up in ((1, "body"), (2, "shaft")):
+        assert f"<b>Sheet {place} of 2, with the {up} at the upper end.</b> Work by the one that is right" in page
+    assert "Sheet 1 of" not in shown(site, address(FULL))
     assert "Which end of the shock is at the frame's upper end, the body or the shaft?" in page
 
 

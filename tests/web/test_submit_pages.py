@@ -282,3 +282,20 @@ def test_a_maintainers_question_is_shown_and_answered_by_page(site: Site) -> Non
     visit.send(f"/claims/{claim}/answer", {"answer": "Yes, both."})
     assert "Your answer: Yes, both." in text_of(visit)
     assert "State: is being looked at" in text_of(visit)
+
+
+def test_a_new_claim_says_which_of_ones_own_it_replaces(site: Site) -> None:
+    """A second page is further evidence unless its reader stands by the first no longer."""
+    visit = Visit(site.app)
+    visit.open("/sign-in")
+    visit.send("/sign-in", {"token": site.tokens["ann"]})
+    first = site.claim(width=30).json["claim"]["id"]
+    visit.open(f"/submit?frame={F1}&subject=upper&kind=spec_page")
+    visit.send("/submit/check", {"label": "M8 x 22.2", "document": "example.org/other", "seen_on": "2026-05-30"})
+    assert "Specification page, 2026-05-01: M8 x 30 tick it if you stand by it no longer" in text_of(visit)
+    visit.send("/submit", {f"instead_of_{first}": "yes"})
+    assert "Thank you, it has arrived" in text_of(visit)
+    assert site.get(f"/v1/claims/{first}", who="ann").json["claim"]["state"] == "superseded"
+    visit.open(f"/submit?frame={F1}&subject=upper&kind=spec_page")
+    visit.send("/submit/check", {"label": "M8 x 24", "document": "example.org/other", "seen_on": "2026-05-30"})
+    assert "M8 x 22.2 . What you send takes its place" in text_of(visit)

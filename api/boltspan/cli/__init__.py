@@ -12,8 +12,8 @@ from boltspan import __version__
 from boltspan.domain.errors import BoltspanError, InvalidInput
 
 GROUPS: Final = (
-    "serve", "dataset", "charts", "tokens", "accounts", "release", "events", "ids", "resolve", "evidence", "label",
-    "bench", "fit",
+    "serve", "dataset", "charts", "tokens", "accounts", "rule", "release", "events", "ids", "resolve", "evidence",
+    "label", "bench", "fit",
 )  # fmt: skip
 """Modules of this package with ``register(commands)``, in the order of the help text."""
 

@@ -40,7 +40,7 @@ def _show(args: argparse.Namespace) -> int:
 
 def _block(args: argparse.Namespace) -> int:
     with open_storage(Config.from_environment()).writing() as uow:
-        found = block_account(COMMAND_LINE, uow, args.who, args.why, blocked=args.action == "block")
+        found = block_account(COMMAND_LINE, uow, SystemClock(), args.who, args.why, blocked=args.action == "block")
     print(f"{found['id']} {'blocked' if found.get('blocked') else 'not blocked'}")
     return 0
 

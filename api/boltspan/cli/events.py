@@ -9,6 +9,7 @@ from boltspan.bootstrap import open_storage
 from boltspan.config import Config
 from boltspan.services.clock import SystemClock
 from boltspan.services.history import verify_events
+from boltspan.services.keeping_accounts import signing_person
 from boltspan.services.permissions import COMMAND_LINE
 from boltspan.services.undoing import undo_account
 
@@ -27,6 +28,10 @@ def register(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     verify.set_defaults(run=_verify)
     undo = actions.add_parser("undo-account", help="undo everything of one account by new events; nothing is lost")
     undo.add_argument("person", help="the person's id (p-...)")
+    undo.add_argument(
+        "--as", dest="signed", metavar="PERSON", required=True,
+        help="who undoes it: the id or handle of a maintainer or operator, which stands in the events",
+    )  # fmt: skip
     undo.add_argument("--why", required=True, help="the reason; it is kept and shown")
     undo.set_defaults(run=_undo)
 
@@ -50,7 +55,7 @@ def _verify(args: argparse.Namespace) -> int:
 
 def _undo(args: argparse.Namespace) -> int:
     with open_storage(Config.from_environment()).writing() as uow:
-        found = undo_account(COMMAND_LINE, uow, SystemClock(), args.person, args.why)
+        found = undo_account(signing_person(uow, args.signed), uow, SystemClock(), args.person, args.why)
     print(
         f"{found['claims']} claims refused, {found['decisions']} decisions reversed, {found['records']} records put "
         f"back, {found['flags']} flags closed"

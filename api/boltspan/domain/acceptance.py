@@ -4,12 +4,14 @@ A value is settled only when all of this holds; each thing that does not has a c
 
 - the evidence's outcome is ``accept`` and its best value says all that is needed to fetch the part;
 - two contributors, neither of them new or long away, agree with it within their uncertainty, each by evidence of
-  their own (a document that somebody else has named is not);
+  their own that names every size of it (a document that the other has named too is nobody's own, nor is a line of a
+  large batch);
 - nothing that counts differs, no reading looks like a usual mistake, nobody has flagged the subject;
-- no person has ruled on the subject, nor undone what the rule had settled there;
+- no person has ruled on the subject, nor undone what was settled there;
 - it rests on no large batch, and the contributors have not changed too many values that day.
 
-How many people agree beyond that makes no difference: fifty new accounts are as good as none.
+How many people agree beyond that makes no difference: fifty new accounts are as good as none. What it settles makes
+nobody less new (``domain/contributors.py``), so it never brings about its own conditions.
 """
 
 from __future__ import annotations
@@ -21,10 +23,10 @@ from typing import Final
 
 from boltspan.domain.by_evidence import as_stated
 from boltspan.domain.contributors import Limits
-from boltspan.domain.ids import RULE_AUTHOR
 from boltspan.domain.review import Decision, rulings
+from boltspan.domain.sources import page_of
 from boltspan.domain.statement_readings import Statement
-from boltspan.domain.values import Value
+from boltspan.domain.values import EndValue, Value, value_json
 from boltspan.domain.weighed import Weighed
 
 HELD: Final = {
@@ -37,7 +39,7 @@ HELD: Final = {
     "decided": "A person has ruled on it.",
     "reversed": "A person has undone what was settled here.",
     "batch": "It came in a large batch, which is reviewed as one.",
-    "daily_limit": "Enough values were changed on these contributors' word for one day.",
+    "daily_limit": "Enough values were changed on these contributors' word within a day.",
 }
 
 
@@ -52,11 +54,14 @@ class Acceptance:
 
 @dataclass(frozen=True, slots=True)
 class Situation:
-    """What stands beside the claims: proven people, values changed today by person, claims of batches, open flags."""
+    """What stands beside the claims: proven people, values changed in the last day by person, claims of large batches
+    (``waiting_batch`` those of them that nobody has reviewed), open flags.
+    """
 
     proven: Collection[str]
     changed_today: Mapping[str, int]
     batched: Collection[str]
+    waiting_batch: Collection[str]
     flagged: bool
 
 
@@ -89,12 +94,13 @@ def judge(
         if len(for_it) < len(statements):
             held.add("claim_differs")
         rests_on = tuple(s.claim.id for s in for_it)
-        pairs = confirming([s for s in for_it if s.claim.source.by in around.proven])
+        own = [s for s in for_it if s.claim.source.by in around.proven and s.claim.id not in around.batched]
+        pairs = confirming([s for s in own if names_all(s, best.value)])
         if not pairs:
             held.add("too_few_confirm")
         elif all(_spent(pair, around, limits) for pair in pairs):
             held.add("daily_limit")
-        if set(rests_on) & set(around.batched):
+        if set(rests_on) & set(around.waiting_batch):
             held.add("batch")
     if held:
         return Acceptance(held=tuple(code for code in HELD if code in held))
@@ -103,17 +109,38 @@ def judge(
 
 
 def confirming(statements: Sequence[Statement]) -> list[tuple[str, str]]:
-    """Return the pairs of people that confirm each other: each has a witness that the other has not named."""
+    """Return the pairs of people that confirm each other: each has a witness that the other has not named.
+
+    One person is never two, whatever they have read, and two people with one document are one voice.
+    """
     witnesses: dict[str, set[str]] = {}
     for said in statements:
-        witnesses.setdefault(said.claim.source.by, set()).add(said.claim.source.witness)
-    return [(a, b) for a, b in combinations(sorted(witnesses), 2) if len(witnesses[a] | witnesses[b]) > 1]
+        witnesses.setdefault(said.claim.source.by, set()).add(page_of(said.claim.source))
+    return [
+        (a, b)
+        for a, b in combinations(sorted(witnesses), 2)
+        if witnesses[a] - witnesses[b] and witnesses[b] - witnesses[a]
+    ]
+
+
+def names_all(said: Statement, value: EndValue) -> bool:
+    """Return whether a statement itself speaks of every size of ``value``; of a value without sizes, of its mount.
+
+    Somebody who names the bolt alone contradicts no width, and confirms none either.
+    """
+    named = set() if said.claim.value is None else set(value_json(said.claim.value))
+    measured = said.claim.source.measurement
+    if measured is not None:
+        named |= {"bolt_mm"} if measured.bolt_readings_mm else set()
+        named |= {"width_mm"} if measured.width_readings_mm else set()
+    sizes = {size for size in ("bolt_mm", "width_mm") if getattr(value, size) is not None}
+    return (sizes or {"mount"}) <= named
 
 
 def _ruled(decisions: Sequence[Decision]) -> set[str]:
     ruled = rulings(decisions)
     found = {"decided"} if ruled.standing is not None else set()
-    if any(d.by == RULE_AUTHOR and d.id in ruled.reversed for d in decisions):
+    if any(d.ruling == "settle" and d.id in ruled.reversed for d in decisions):
         found.add("reversed")
     return found
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from decimal import Decimal
+from functools import cache
 from typing import Any, Final
 
 from boltspan.domain.lengths import trimmed
@@ -25,19 +26,31 @@ class Assumed:
     value: Decimal | float
 
 
-def as_mapping(answer: object) -> dict[str, object]:
+def as_mapping(answer: object, *without: str) -> dict[str, object]:
     """Return a dataclass as a plain mapping: its field names as keys, fields that hold None left out.
 
     Nested dataclasses become mappings, tuples become lists, Decimals stay exact and lose their trailing zeros.
+    ``without`` names fields of the answer itself that are left out.
     Raises TypeError for anything that is not a dataclass instance.
     """
     if not is_dataclass(answer) or isinstance(answer, type):
         raise TypeError(f"{answer!r} is no answer")
-    found = {field.name: getattr(answer, field.name) for field in fields(answer)}
-    return {name: _plain(value) for name, value in found.items() if value is not None}
+    found = {}
+    for name in _names(type(answer)):
+        value = getattr(answer, name)
+        if value is not None and name not in without:
+            found[name] = _plain(value)
+    return found
+
+
+@cache  # there are as many as there are kinds of answers
+def _names(kind: type) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(kind))
 
 
 def _plain(value: object) -> object:
+    if isinstance(value, str | int):
+        return value
     if isinstance(value, Decimal):
         return trimmed(value) if value else Decimal(0)
     if isinstance(value, tuple):

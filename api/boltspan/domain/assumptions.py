@@ -44,6 +44,13 @@ EYELET_WIDTH_WITHIN_MM: Final = Decimal("0.1")
 EYELET_OUTER_WITHIN_MM: Final = Decimal("0.3")
 """eyelet_outer_within_mm: the same over its outside, which is no fit."""
 
+COARSE_OVER_MM: Final = Decimal("0.5")
+"""coarse_over_mm: a reading less sure than this (U, k = 2) chooses no width and overrules none: neighbouring widths lie
+that near. A caliper's is 0.05 to 0.1, a steel rule's 0.6."""
+READINGS_APART_MM: Final = (Decimal("0.5"), Decimal("2"))
+"""readings_apart_mm: readings of one feature that lie further apart are not of one thing; with a caliper, and with a
+rule or a tape."""
+
 # Instruments without a standard of their own
 STEEL_RULE_LIMIT_MM: Final = Decimal("0.5")
 STEEL_RULE_STEP_MM: Final = Decimal("0.5")

@@ -9,12 +9,14 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
+from boltspan.domain.explanation_sides import value_words
 from boltspan.domain.lengths import INCH_MM, plain
 from boltspan.domain.values import EndValue, bolt_label, trade_width
 from boltspan.domain.weighed import same_end, same_width
 
 _WORN: Final = (Decimal("0.1"), Decimal("0.45"))
 _FITTED_UNDER: Final = Decimal("0.5")
+_OTHER_BOLT_MM: Final = Decimal("0.3")
 _TABS: Final = (Decimal(8), Decimal(14))
 _EYELETS: Final = (Decimal("12.7"), Decimal(15), Decimal(20))
 _INCHES: Final = {
@@ -39,29 +41,41 @@ def why_other(
 
     ``hardware_width`` tells that old hardware was measured, which wears. Sizes that are not stated are not compared.
     """
-    return _mixed_up(said, right, beside) or _another_size(said, right, kind, hardware_width=hardware_width)
+    return mixed_up(said, right, kind, beside) or _another_size(said, right, kind, hardware_width=hardware_width)
 
 
-def _mixed_up(said: EndValue, right: EndValue, beside: Beside) -> str | None:
-    """Return what else has the value that is said: the other end, or the same end in other years."""
+def mixed_up(said: EndValue, right: EndValue, kind: str, beside: Beside) -> str | None:
+    """Return what else has the value that is said: the other end, or the same end in other years; None for nothing."""
     other = beside.other_end
     if not _is_whole(said):
         return None
     if other is not None and not same_end(right, other) and same_end(said, other):
-        return f"{other.label} is what the other end has; the two ends may have been mixed up"
+        return f"{value_words(other)} is what the other end has; the two ends may have been mixed up"
     for years, value in beside.other_years:
         if not same_end(right, value) and same_end(said, value):
-            return f"{value.label} is what the frame of {years} has; it may speak of that one"
+            such = "it may have been one of those" if kind in ("measured", "fitted") else "it may speak of that one"
+            return f"{value_words(value)} is what the frame of {years} has; {such}"
     return None
 
 
 def _another_size(said: EndValue, right: EndValue, kind: str, *, hardware_width: bool) -> str | None:
     if (said.mount or "hardware") != right.mount:
+        if kind == "measured" and said.mount is None:
+            return f"its sizes are those of usual hardware, where {_mount(right.mount)} is likelier"
         return f"it names another kind of mount than {_mount(right.mount)}"
     if right.mount != "hardware":
         return None
+    if kind != "measured" and _both_differ(said, right):
+        mixed = "shops' charts mix years and models" if kind == "retailer_chart" else None
+        return mixed or "both numbers differ; it may be of another bike, another year or the other end"
     bolt = _bolt(said.bolt_mm, right.bolt_mm, kind)
     return bolt or _width(said.width_mm, right.width_mm, kind, hardware_width=hardware_width)
+
+
+def _both_differ(said: EndValue, right: EndValue) -> bool:
+    if said.bolt_mm is None or said.width_mm is None or right.bolt_mm is None or right.width_mm is None:
+        return False
+    return abs(said.bolt_mm - right.bolt_mm) >= _OTHER_BOLT_MM and abs(said.width_mm - right.width_mm) > _FITTED_UNDER
 
 
 def _is_whole(value: EndValue) -> bool:
@@ -73,7 +87,7 @@ def _mount(mount: str | None) -> str:
 
 
 def _bolt(said: Decimal | None, right: Decimal | None, kind: str) -> str | None:
-    if said is None or right is None or abs(said - right) < Decimal("0.3"):
+    if said is None or right is None or abs(said - right) < _OTHER_BOLT_MM:
         return None
     if kind == "measured" and said >= _BORES[0] and said <= _BORES[1] and right < said - 2:
         return f"{plain(said)} is the bore of a bushing or an eyelet, not the bolt"
@@ -97,7 +111,10 @@ def _width(said: Decimal | None, right: Decimal | None, kind: str, *, hardware_w
         return f"{plain(said)} is the width of an eyelet without its spacers"
     if kind != "measured":
         return _slip(said, right) or ("shops' charts mix years and models" if kind == "retailer_chart" else None)
-    return "no usual mistake explains it; it may have been another bike" if abs(under) >= 1 else None
+    if abs(under) < 1:
+        return None
+    wrong = ", or the wrong hardware was in it" if hardware_width else ""
+    return f"no usual mistake explains it; it may have been another bike{wrong}"
 
 
 def _slip(said: Decimal, right: Decimal) -> str | None:

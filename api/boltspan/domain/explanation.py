@@ -33,6 +33,19 @@ class ClaimWeight:
 
 
 @dataclass(frozen=True, slots=True)
+class Side:
+    """One of the values that are said of an end: what its ``claims`` name of it, and who says so.
+
+    ``voices`` counts who speaks independently: claims of one document are one. ``speakers`` is that in words.
+    """
+
+    value: EndValue
+    voices: int
+    speakers: str
+    claims: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class CaliperFigure:
     """What one person's calipers say of the width, their zero error taken off, with its standard uncertainty."""
 
@@ -59,7 +72,10 @@ class CaliperSummary:
 
 @dataclass(frozen=True, slots=True)
 class Explanation:
-    """Why one end comes out as it does: ``first`` against ``second``, the two likeliest values.
+    """Why one end comes out as it does: ``first``, the likeliest value, against ``second``.
+
+    ``second`` is the likeliest value of those who contradict ``first``; the next likeliest where nobody does. ``sides``
+    tells who says what, with those for ``first`` before the others.
 
     ``prior_log10_odds`` + ``other_end_log10_odds`` + all ``weights`` = log10 of ``first.p`` / ``second.p``.
     ``candidates`` are all values with a probability worth a line, the first and second among them, descending.
@@ -85,5 +101,6 @@ class Explanation:
     model_version: str
     snapshot: str
     settled: EndValue | None = None
+    sides: tuple[Side, ...] = ()
     calipers: tuple[CaliperFigure, ...] = ()
     caliper_summary: CaliperSummary | None = None

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from decimal import Decimal
 from typing import Final
 
+from boltspan.domain.by_evidence import PROVISIONAL_P
+from boltspan.domain.drawings.evidence_words import percent
 from boltspan.domain.explanation import Explanation
+from boltspan.domain.explanation_sides import CLOSE_MM, doubt, sides_words, value_words
 from boltspan.domain.lengths import plain
 from boltspan.domain.sources import MAKERS_OWN
 from boltspan.domain.values import EndValue, trade_width
@@ -15,32 +17,8 @@ from boltspan.domain.weighed import same_end
 _HEARD: Final = 0.15
 """Weights below this are not told of: the odds move by less than half (judgement)."""
 _SPLIT: Final = 0.05
-_CLOSE_MM: Final = Decimal("0.5")
-_SOURCES: Final = {
-    "spec_page": "the maker's specification page",
-    "exploded_diagram": "the maker's drawing",
-    "manual": "the maker's manual",
-    "maker_reply": "the maker's reply",
-    "retailer_chart": "a shop's chart",
-    "fitted": "somebody who fitted it",
-}
-_MOUNTS: Final = {"bearing": "a bearing", "trunnion": "trunnion", "open_eyelet": "an open eyelet",
-                  "proprietary": "a part of the maker's own", "hardware": "hardware"}  # fmt: skip
-
-
-def source_words(kind: str, instrument: str | None = None) -> str:
-    """Return who speaks, with an article: "the maker's manual", "a caliper", "a steel rule"."""
-    if kind != "measured":
-        return _SOURCES[kind]
-    return {"steel_rule": "a steel rule", "tape": "a tape"}.get(str(instrument), "a caliper")
-
-
-def value_words(value: EndValue) -> str:
-    """Return a value in words: its size, or its kind of mount with the size where it has one."""
-    if value.mount == "hardware" or value.mount is None:
-        return value.label
-    sizes = value.label if any((value.bolt_mm, value.width_mm, value.eyelet_bore_mm)) else ""
-    return sizes or _MOUNTS[value.mount]
+_LEANS: Final = 2.0
+"""Below these odds neither of two values is called the likelier one (judgement)."""
 
 
 def times(log10_odds: float) -> str:
@@ -68,10 +46,15 @@ def _two(first: EndValue, second: EndValue) -> str:
 
 
 def why(said: Explanation) -> tuple[str, ...]:
-    """Return the whole in a few sentences: what it comes to, who speaks for what, and what else was weighed in."""
+    """Return the whole in sentences: who says what, how likely that is, what the doubt is, and what each claim weighs.
+
+    Last comes what else was weighed in: what is usual, the frame's other end, a running change.
+    """
     if not said.weights:
         return ("Nobody has said anything of this end yet.",)
-    told = [_headline(said)]
+    told = [_headline(said), _how_likely(said)]
+    if len(said.sides) > 1:
+        told += [doubt(said.first.value, said.second.value), *_one_against_one(said)]
     told += (f"{w.words[:1].upper()}{w.words[1:]}." for w in sorted(said.weights, key=lambda w: -abs(w.log10_odds)))
     first, second = value_words(said.first.value), value_words(said.second.value)
     if abs(said.prior_log10_odds) >= _HEARD:
@@ -82,7 +65,8 @@ def why(said: Explanation) -> tuple[str, ...]:
         told.append(f"What is known of the frame's other end speaks for {liked} ({said.other_end_log10_odds:+.1f}).")
     if said.split_probability >= _SPLIT:
         told.append(
-            f"Both may be true of different bikes: the chance of a running change is {said.split_probability:.2f}."
+            "Perhaps the part was changed while the frame was made, and each holds for some of the bikes: the chance "
+            f"of such a running change is {said.split_probability:.2f}."
         )
     if said.settled is not None:
         told.append(f"It is settled as {value_words(said.settled)}; the figures here are the evidence's alone.")
@@ -90,13 +74,26 @@ def why(said: Explanation) -> tuple[str, ...]:
 
 
 def _headline(said: Explanation) -> str:
-    first, second = value_words(said.first.value), value_words(said.second.value)
-    p, q = (f"{min(x, 0.9999):.4g}" if x >= 0.0001 else "under 0.0001" for x in (said.first.p, said.second.p))
+    who = sides_words(said.sides)
     if said.outcome == "conflict":
-        return f"The sources contradict each other: {first} has probability {p}, {second} has {q}."
+        return f"The sources contradict each other: {who}."
     if said.outcome == "accept":
-        return f"The sources carry {first}: its probability is {p}, that of {second} is {q}."
-    return f"It is not certain yet: {first} has probability {p}, {second} has {q}."
+        return f"The sources carry {value_words(said.first.value)}: {who}."
+    return f"It is not certain yet: {who}."
+
+
+def _how_likely(said: Explanation) -> str:
+    first, second = value_words(said.first.value), value_words(said.second.value)
+    p, q = percent(said.first.p), percent(said.second.p)
+    if said.first.p < _LEANS * said.second.p:
+        return f"Neither can be preferred yet: {first} has probability {p}, {second} has {q}."
+    how = "much the likelier" if said.first.p >= PROVISIONAL_P else "the likelier, but far from sure"
+    return f"{first[:1].upper()}{first[1:]} is {how}: its probability is {p}, that of {second} {q}."
+
+
+def _one_against_one(said: Explanation) -> tuple[str, ...]:
+    alone = len(said.sides) == 2 and all(side.voices == 1 for side in said.sides)
+    return ("It is one word against one.",) if alone else ()
 
 
 def advice(said: Explanation, other_end: EndValue | None) -> tuple[str, ...]:
@@ -111,8 +108,13 @@ def advice(said: Explanation, other_end: EndValue | None) -> tuple[str, ...]:
     if said.outcome == "accept" and said.settled is None:
         return ("The evidence needs nothing more; a maintainer or the published rule can settle it.",)
     told = []
-    if agrees:
+    if agrees and said.first.p >= PROVISIONAL_P:
         told.append("It is settled, and the evidence agrees with the ruling; what follows would end the contradiction.")
+    elif agrees:
+        told.append(
+            "It is settled, and the evidence leans the same way, though it alone would not carry it; what follows "
+            "would end the contradiction."
+        )
     elif said.settled is not None:
         told.append(
             f"It is settled as {value_words(said.settled)}, which the evidence does not carry; whoever ruled knew "
@@ -127,6 +129,8 @@ def advice(said: Explanation, other_end: EndValue | None) -> tuple[str, ...]:
         told.append("Measure both ends of one bike and write down which end is which.")
     if _makers_against_each_other(said):
         told.append("Ask the frame's maker which of its own words holds for these years.")
+    elif any("it may speak of that one" in w.words for w in said.weights):
+        told.append("Find out which model years the source speaks of that says otherwise.")
     told.append(_what_tells_apart(said.first.value, said.second.value))
     if said.witnesses < 2:
         told.append("It has to come from somebody else than so far: one witness never settles an end.")
@@ -151,22 +155,25 @@ def _what_tells_apart(first: EndValue, second: EndValue) -> str:
         return "Ask the frame's maker whether only its own part may be used at this end."
     if first.mount != second.mount:
         return f"Look at the end, or ask for a photo: {_seen(first)}; {_seen(second)}."
+    told = []
     if first.bolt_mm != second.bolt_mm and first.bolt_mm is not None and second.bolt_mm is not None:
         low, high = sorted((first.bolt_mm, second.bolt_mm))
-        return (
+        told.append(
             f"Measure the frame's bolt with a caliper, over its plain part or its thread's crests: {plain(low)} or "
             f"{plain(high)} mm, a little under in either case."
         )
     one, other = sorted(trade_width(w) for w in (first.width_mm, second.width_mm) if w is not None)
-    if other - one <= _CLOSE_MM:
-        return (
+    if 0 < other - one <= CLOSE_MM:
+        told.append(
             f"Measure between the tabs of the bare frame with a caliper, not the old hardware: worn hardware of "
             f"{plain(other)} reads like {plain(one)}, and a rule or a tape cannot tell them apart."
         )
-    return (
-        f"Measure the width once more with a caliper, between the tabs or over both spacers: {plain(one)} and "
-        f"{plain(other)} are easily told apart."
-    )
+    elif one != other:
+        told.append(
+            f"Measure the width once more with a caliper, between the tabs of the bare frame: {plain(one)} and "
+            f"{plain(other)} are easily told apart, and old hardware may be the wrong one."
+        )
+    return " ".join(told)
 
 
 def _seen(value: EndValue) -> str:

@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import Final
 
 from boltspan.domain.errors import InvalidInput
+from boltspan.domain.look_alikes import plain_letters, skeleton
 from boltspan.domain.names import name
 
 LEAST: Final = 2
@@ -38,7 +39,7 @@ def handle(value: object, pointer: str) -> str:
     if _LIKE_AN_ID.fullmatch(text.casefold()):
         raise InvalidInput.one(pointer, "handle_like_an_id", "a handle must not look like an id", got=text,
                                accepted=accepted)  # fmt: skip
-    if _skeleton(text) in _RESERVED_SKELETONS:
+    if _reserved_form(text) in _RESERVED_FORMS:
         raise InvalidInput.one(pointer, "handle_reserved", "nobody may seem to speak for the rule, the service or a "
                                "role", got=text, accepted="another handle")  # fmt: skip
     return text
@@ -53,11 +54,16 @@ def _is_letter(ch: str) -> bool:
     return unicodedata.category(ch) in ("Lu", "Ll", "Lt", "Lm", "Lo", "Mn", "Mc", "Nd")
 
 
-def _skeleton(text: str) -> str:
-    """Return letters alone, accents and figures at the end dropped, figures that pass for letters taken as such."""
-    bare = unicodedata.normalize("NFKD", text.casefold())
-    letters = "".join(ch for ch in bare if ch.isalnum() and not unicodedata.combining(ch))
-    return (letters.rstrip("0123456789") or letters).translate(_TWINS)
+def handle_skeleton(text: str) -> str:
+    """Return what two handles share when people can take one for the other; the mark between words makes no odds."""
+    return skeleton("".join("-" if ch in _BETWEEN else ch for ch in text))
 
 
-_RESERVED_SKELETONS: Final = frozenset(_skeleton(word) for word in RESERVED)
+def _reserved_form(text: str) -> str:
+    """Return letters alone, accents and figures at the end dropped, whatever passes for a Latin letter taken as it."""
+    named = text.rstrip("0123456789 -_.") or text
+    bare = unicodedata.normalize("NFKD", plain_letters(named).casefold())
+    return "".join(ch for ch in bare if ch.isalnum() and not unicodedata.combining(ch)).translate(_TWINS)
+
+
+_RESERVED_FORMS: Final = frozenset(_reserved_form(word) for word in RESERVED)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
@@ -59,8 +60,11 @@ def produced_widths(
             eyelet_bore_mm is None or row.eyelet_bore_mm is None or same_size(row.eyelet_bore_mm, eyelet_bore_mm)
         )
         if row.counts and bore_goes and same_size(row.bolt_mm, bolt_mm):
-            found += [w for w in row.widths_mm if not any(same_size(w, known) for known in found)]
-    return tuple(sorted(found))
+            for width in row.widths_mm:
+                place = bisect_left(found, width)
+                if not any(same_size(width, near) for near in found[max(place - 1, 0) : place + 1]):
+                    found.insert(place, width)
+    return tuple(found)
 
 
 def hardware_sizes_from(data: Mapping[str, Any], pointer: str = "") -> HardwareSizes:

@@ -18,6 +18,7 @@ INCH_MM: Final = Decimal("25.4")
 NM_PER_MM: Final = 1_000_000
 SAME_SIZE_MM: Final = Decimal("0.03")
 """Widths within this are one size: 22.2 is the trade's name of 7/8 in = 22.225 (common practice, no source)."""
+_ONE: Final = Decimal(1)
 
 
 def length(value: object, pointer: str = "", *, zero: bool = False) -> Decimal:
@@ -60,13 +61,15 @@ def length(value: object, pointer: str = "", *, zero: bool = False) -> Decimal:
 def trimmed(value: Decimal) -> Decimal:
     """Return the same number without trailing zeros and without an exponent above 0 (30.0 and 3E1 become 30)."""
     short = value.normalize()
-    exponent = short.as_tuple().exponent
-    return short.quantize(Decimal(1)) if isinstance(exponent, int) and exponent > 0 else short
+    return short.quantize(_ONE) if "E+" in str(short) else short
 
 
 def plain(value: Decimal) -> str:
     """Return the digits as written on a label: no exponent, no trailing zeros ("22.2", "0.396875", "30")."""
-    return format(trimmed(value), "f")
+    text = str(value)  # most lengths are written so already, and asking is much quicker than writing anew
+    if "E" in text or (text[-1] == "0" and "." in text):
+        return format(trimmed(value), "f")
+    return text
 
 
 def to_nm(value: Decimal) -> int:

@@ -83,9 +83,14 @@ def slug_of(text: str) -> str:
     return "-".join(re.findall(r"[a-z0-9]+", ascii_only))[:MOST_SLUG].strip("-")
 
 
+def is_slug(text: str) -> bool:
+    """Return whether ``text`` is a slug."""
+    return len(text) <= MOST_SLUG and SLUG.fullmatch(text) is not None
+
+
 def check_slug(value: object, pointer: str) -> str:
     """Return ``value`` when it is a slug; raise InvalidInput naming ``pointer`` otherwise."""
-    if isinstance(value, str) and len(value) <= MOST_SLUG and SLUG.fullmatch(value):
+    if isinstance(value, str) and is_slug(value):
         return value
     raise InvalidInput.one(
         pointer, "bad_slug", "this is no slug", got=value, accepted=f"a-z, 0-9 and single hyphens, at most {MOST_SLUG}"

@@ -11,6 +11,7 @@ from boltspan.domain.charts.outcomes import OUTCOMES as CHART_OUTCOMES
 from boltspan.domain.charts.outcomes import REASONS as CHART_REASONS
 from boltspan.domain.claim_hints import HINTS
 from boltspan.domain.claim_states import SHOWN_STATES
+from boltspan.domain.contributors import LIMIT_TEXTS
 from boltspan.domain.fitsheet.kits import BUSHINGS, O_RINGS, SIDES, SLEEVES
 from boltspan.domain.fitsheet.texts import QUESTIONS
 from boltspan.domain.fitsheet.told import KINDS as FIT_SHEET_KINDS
@@ -107,6 +108,7 @@ VOCABULARY: Final = {
     "flag_reasons": FLAG_REASONS,
     "claim_hints": HINTS,
     "rule_held": HELD,
+    "rule_limits": LIMIT_TEXTS,
     "qualifiers": QUALIFIERS,
     "mistakes": MISTAKES,
     "bench_cautions": BENCH_CAUTIONS,

@@ -38,9 +38,10 @@ def results_of(
     """One result for each end of the batch, in its order, from the final unsound rates of all claims (C).
 
     Candidates descend (ties: mount, bolt, width) to `decision.listed`. The explanation sets the first against the
-    second; when one of them is too unlikely to be listed, both are given as `compared`. `marks` names claims to be
-    looked at by a person. Both are left out when there is nothing to say. With `supported` each candidate also has
-    `claims`, the ids of those that go with it; a `shortlist` leaves out candidates of no interest.
+    second; with `supported` against the likeliest that contradicts it, see `explain`. Where these two are not the first
+    two that are listed, both are given as `compared`. `marks` names claims to be looked at by a person. Both are left
+    out when there is nothing to say. With `supported` each candidate also has `claims`, the ids of those that go with
+    it; a `shortlist` leaves out candidates of no interest.
     """
     values = _listed_values(batch)
     for block in batch.blocks:
@@ -48,7 +49,7 @@ def results_of(
         decided = decide(weighed, couple_ends(weighed))
         support = supporters(weighed) if supported or shortlist is not None else None
         listed = _listed(batch, block, decided, support, shortlist)
-        yield from _block_results(batch, block, decided, explain(weighed, decided), values, listed, support)
+        yield from _block_results(batch, block, decided, explain(weighed, decided, support), values, listed, support)
 
 
 def _listed(
@@ -124,7 +125,6 @@ def _block_results(
         claims = batch.claims[block.claims][own]
         if support is not None:
             _name_supporters(candidates, claims, support[own, columns[first:stop]])
-        first = stop
         result: Result = {
             "end_id": end.end_id,
             "outcome": decided.outcomes[number],
@@ -139,14 +139,19 @@ def _block_results(
             "witnesses": witnesses[number],
             "measurement_value": float(decided.measurement_value[number]),
         }
-        if len(candidates) < 2:
-            result["compared"] = [
-                {**values_here[column], "p": float(decided.probabilities[number, column])}
-                for column in (explained.first[number], explained.second[number])
-            ]
+        compared = [int(explained.first[number]), int(explained.second[number])]
+        if columns[first:stop][:2] != compared:
+            result["compared"] = _compared(compared, values_here, decided.probabilities[number])
+            if support is not None:
+                _name_supporters(result["compared"], claims, support[own, compared])
+        first = stop
         if marks := [{"claim_id": claim.claim_id, "code": code} for claim in claims for code in claim.marks]:
             result["marks"] = marks
         yield result
+
+
+def _compared(columns: Sequence[int], values: Sequence[Result], probabilities: Floats) -> list[Result]:
+    return [{**values[column], "p": float(probabilities[column])} for column in columns]
 
 
 def _name_supporters(candidates: Sequence[Result], claims: Sequence[Claim], support: Booleans) -> None:

@@ -137,7 +137,9 @@ def show_account_of(call: Call, person_id: str) -> Response:
 def block_account(call: Call, body: Mapping[str, Any], person_id: str) -> Response:
     """Block an account, or let it in again. What it sent stays as it is."""
     with call.writing() as uow:
-        blocked = keeping_accounts.block_account(call.actor, uow, person_id, body["why"], blocked=body["blocked"])
+        blocked = keeping_accounts.block_account(
+            call.actor, uow, call.clock, person_id, body["why"], blocked=body["blocked"]
+        )
     return call.worked_out(blocked)
 
 

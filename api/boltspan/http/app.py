@@ -32,6 +32,7 @@ from boltspan.http import (
     photos,
     releases,
     reviews,
+    rule,
     shocks,
     vocabulary,
 )
@@ -49,7 +50,7 @@ from boltspan.services.permissions import PUBLIC
 from boltspan.services.protocols import Clock, Storage
 
 RESOURCES: Final = (
-    makes, frames, lookups, shocks, hardware, fit_sheets, claims, photos, charts, reviews, decisions, desk, edits,
+    makes, frames, lookups, shocks, hardware, fit_sheets, claims, photos, charts, reviews, rule, decisions, desk, edits,
     changes, releases, accounts, vocabulary, bench, explanations, health,
 )  # fmt: skip
 JSON_ACCEPTED: Final = frozenset({"*/*", "application/json"})
@@ -160,9 +161,9 @@ def _check_permissions(app: Boltspan) -> None:
     if missing := undeclared(views):
         raise RuntimeError(f"these routes declare no permission: {', '.join(missing)}")
     public: dict[str, list[str]] = {}
-    for rule in app.url_map.iter_rules():
-        if getattr(app.view_functions[rule.endpoint], "permission", None) == PUBLIC:
-            public.setdefault(rule.rule, []).extend(sorted((rule.methods or set()) - {"OPTIONS"}))
+    for route in app.url_map.iter_rules():
+        if getattr(app.view_functions[route.endpoint], "permission", None) == PUBLIC:
+            public.setdefault(route.rule, []).extend(sorted((route.methods or set()) - {"OPTIONS"}))
     app.public_methods = public
     app.templates = {r.rule: re.sub(r"<(?:\w+:)?(\w+)>", r"{\1}", r.rule) for r in app.url_map.iter_rules()}
 

@@ -32,4 +32,5 @@ def make_fit_sheets(call: Call, question: Any) -> Response:
     disagree the sheet says which to trust. Nothing is stored.
     """
     with call.reading() as uow:
-        return call.worked_out(fitsheets.fit_sheets(uow, call.parts.names.index(uow), question))
+        names, made = call.parts.names.index(uow), call.parts.made.at(uow)
+        return call.worked_out(fitsheets.fit_sheets(uow, names, question, made))

@@ -18,6 +18,7 @@ from boltspan.services.answers import etag
 from boltspan.services.protocols import FrameQuery
 from boltspan.services.publishing import frame_path
 from boltspan.services.submit import propose_frame
+from boltspan.services.wanted import not_found
 
 READY_ROUTE: Final = "/v1/frames/{frame_id}"
 READY_PREFIX: Final = "/v1/frames/"
@@ -35,7 +36,8 @@ def list_frames(call: Call) -> Response:
     """Find frames by name, make, model, year, size, mount or standing.
 
     Ordered by make, model and first year; with q the likest models come first, on one page. The Link header leads to
-    the next page.
+    the next page. A name, or a make and model, that no frame is found for is counted, so that it can be found out;
+    nothing about who asked is kept, nor the text.
     """
     query = call.query
     asked = {k: v for k, v in query.items() if k not in ("q", "cursor")}
@@ -44,6 +46,8 @@ def list_frames(call: Call) -> Response:
     with call.reading() as uow:
         index = call.parts.names.index(uow)
         page = lookup.frames(uow, FrameQuery(**asked, after=after), index, query.get("q"))
+    if not page.frames and "cursor" not in query:
+        call.parts.unanswered.note(not_found(query, page.meant))
     response = call.shown({"frames": page.frames})
     if page.after is not None:
         cursor = call.parts.cursors.make(question_of(path, query), page.after)

@@ -32,6 +32,6 @@ def look_up(call: Call, body: Mapping[str, Any]) -> Response:
     """
     with call.reading() as uow:
         found = lookup.lookups(uow, call.parts.names.index(uow), body["questions"])
-    for key, what in unanswered(body["questions"], found["answers"]):
-        call.parts.unanswered.note(key, what)
+    for counted in unanswered(body["questions"], found["answers"]):
+        call.parts.unanswered.note(counted)
     return call.worked_out(found)

@@ -7,13 +7,16 @@ from typing import Final
 from flask import Response
 
 from boltspan.domain.errors import NotFound
+from boltspan.domain.names import is_slug
 from boltspan.http.call import Call
 from boltspan.http.headers import LOOKUP_CACHE
 from boltspan.http.operations import KEPT, NOT_MODIFIED, Answer, Resource
 from boltspan.http.path_parameters import year_from
+from boltspan.http.published import NO_FRAME
 from boltspan.http.schemas import answers, examples
 from boltspan.services import lookup
 from boltspan.services.publishing import year_path
+from boltspan.services.wanted import of_model
 
 READY_ROUTE: Final = "/v1/makes/{make}/{model}/{year}"
 
@@ -57,15 +60,24 @@ def show_year(call: Call, make: str, model: str, year: str) -> Response:
 
     All candidate frames, and the question for the customer that tells them apart. A year without a frame is an answer
     too: outcome unknown, never a guess from a neighbouring year. Beyond the last year of its evidence a settled value
-    is at most provisional. For an unknown make or model the problem names the nearest. Answers that are published are
-    exempt from the quota.
+    is at most provisional. For an unknown make or model the problem names the nearest. What no frame is known for is
+    counted by make, model and year; nothing about who asked is kept. Answers that are published are exempt from the
+    quota.
     """
     wanted = year_from(year)
+    asked = {"make": make, "model": model, "year": wanted}
     if (ready := call.parts.published.answer(year_path(make, model, wanted))) is not None:
+        if NO_FRAME in ready.body:
+            call.parts.unanswered.note(of_model(asked))
         return call.raw(ready, LOOKUP_CACHE)
     call.count_lookup()
     with call.reading() as uow:
         try:
-            return call.shown(lookup.year(uow, make, model, wanted))
+            found = lookup.year(uow, make, model, wanted)
+            if not found["frames"]:
+                call.parts.unanswered.note(of_model(asked))
+            return call.shown(found)
         except NotFound as unknown:
+            if is_slug(make) and is_slug(model):
+                call.parts.unanswered.note(of_model(asked))
             raise lookup.with_nearest(unknown, call.parts.names.index(uow), make, model) from None

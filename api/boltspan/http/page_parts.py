@@ -9,9 +9,11 @@ from typing import Any
 
 from flask import g, request
 
+from boltspan.domain.hardware_sizes import HardwareSizes
 from boltspan.http.call import count_request, count_sender, count_write
 from boltspan.http.parts import Parts
 from boltspan.http.strictjson import body_of, drain
+from boltspan.services.kept import Kept
 from boltspan.services.name_cache import NameCache
 from boltspan.services.protocols import Clock, Storage
 
@@ -41,6 +43,11 @@ class PageParts:
     def names(self) -> NameCache:
         """The index of names."""
         return self.parts.names
+
+    @property
+    def made(self) -> Kept[tuple[HardwareSizes, ...]]:
+        """What is produced in hardware."""
+        return self.parts.made
 
     @property
     def data(self) -> Path:

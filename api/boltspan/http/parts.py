@@ -5,15 +5,17 @@ from __future__ import annotations
 import time
 from dataclasses import dataclass
 
+from boltspan.domain.hardware_sizes import HardwareSizes
 from boltspan.http.limits import SIGN_UP_WINDOW_S, MemoryCounters, Policy
 from boltspan.http.metrics import Metrics
 from boltspan.http.paging import Cursors
 from boltspan.http.published import Published
 from boltspan.http.request_log import RequestIds, RequestLog
 from boltspan.http.settings import HttpSettings
+from boltspan.services.kept import Kept
 from boltspan.services.name_cache import NameCache
 from boltspan.services.protocols import Clock, Storage
-from boltspan.services.shocks import shock_index
+from boltspan.services.shocks import hardware_sizes, shock_index
 from boltspan.services.wanted import Unanswered
 
 
@@ -40,6 +42,7 @@ class Parts:
     published: Published
     names: NameCache
     shock_names: NameCache
+    made: Kept[tuple[HardwareSizes, ...]]
     cursors: Cursors
     metrics: Metrics
     ids: RequestIds
@@ -59,6 +62,6 @@ def make_parts(storage: Storage, clock: Clock, settings: HttpSettings) -> Parts:
     published = Published(storage, cap=settings.published_cap, fill=settings.published_fill, follow_s=settings.follow_s)
     return Parts(
         storage, clock, settings, policies, MemoryCounters(time.monotonic), published, NameCache(),
-        NameCache(shock_index, ("make", "shock_model", "shock")), Cursors(storage),
+        NameCache(shock_index, ("make", "shock_model", "shock")), Kept(hardware_sizes, ("hardware",)), Cursors(storage),
         Metrics(), RequestIds(), RequestLog(settings.log), Unanswered(storage, clock),
     )  # fmt: skip

@@ -13,11 +13,16 @@ from collections.abc import Callable
 from typing import Final, NamedTuple
 
 from boltspan.domain.errors import StorageFull, Unavailable
+from boltspan.domain.jsontext import dumps
 from boltspan.http.headers import JSON
 from boltspan.services.protocols import Encoded, Storage
 
 LARGEST: Final = 64 * 1024
 """Larger answers are never kept, so that the number of answers bounds the memory."""
+
+NO_FRAME: Final = dumps({"outcome": "unknown"})[1:-1].encode()
+"""What stands in an answer for a year of which no frame is known; such answers are not kept, so that the view, which
+counts them, sees each question. No name can hold these bytes, since its quotes are escaped."""
 
 Headers = list[tuple[str, str]]
 
@@ -111,7 +116,7 @@ class Published:
             self._fresh_until = started + self._follow_s
 
     def _keep(self, encoded: Encoded) -> None:
-        if encoded.body is None or len(encoded.body) > LARGEST or not self._cap:
+        if encoded.body is None or len(encoded.body) > LARGEST or not self._cap or NO_FRAME in encoded.body:
             self._kept.pop(encoded.path, None)
             return
         if encoded.path not in self._kept and len(self._kept) >= self._cap:

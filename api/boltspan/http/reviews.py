@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any
+from urllib.parse import urlencode
 
 from flask import Response
 
@@ -17,6 +18,10 @@ resource = Resource("reviews", __name__, description="What waits for a ruling, a
 _PAGE = 50
 
 
+def _document_path(name: str) -> str:
+    return f"/v1/document-reviews?{urlencode({'document': name})}"
+
+
 @resource.operation(
     "/v1/reviews",
     permission="see_reviews",
@@ -27,13 +32,18 @@ _PAGE = 50
 def list_reviews(call: Call) -> Response:
     """List review cases, the one with most at stake first. The Link header leads to the next page.
 
-    What is at stake is told as points that add up; a day of waiting counts as one more.
+    What is at stake is told as points that add up; a day of waiting counts as one more. A document that many waiting
+    claims name stands under documents, once, and the cases that wait for nothing else are not listed beside it: it is
+    ruled on as one at /v1/document-reviews, whose lines lead to the cases.
     """
     query, path = call.query, call.request.path
     after: Any = call.parts.cursors.read(question_of(path, query), query["cursor"]) if "cursor" in query else None
     with call.reading() as uow:
         page = case_view.reviews(call.actor, uow, query.get("state"), after, query.get("limit", _PAGE))
-    response = call.shown({"reviews": page.reviews}, private=True)
+    documents = [
+        {"document": name, "claims": waiting, "path": _document_path(name)} for name, waiting in page.documents
+    ]
+    response = call.shown({"reviews": page.reviews, "documents": documents}, private=True)
     if page.after is not None:
         cursor = call.parts.cursors.make(question_of(path, query), page.after)
         response.headers["Link"] = next_link(path, query, cursor)

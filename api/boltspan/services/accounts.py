@@ -98,6 +98,9 @@ def new_account(
         raise InvalidInput.one(
             "/handle", "handle_taken", "somebody has this handle", got=handle, accepted="another handle"
         )
+    if name is not None and uow.accounts.looking_like(name) is not None:
+        raise InvalidInput.one("/handle", "handle_looks_taken", "this handle can be taken for somebody else's",
+                               got=handle, accepted="a handle that looks like nobody's")  # fmt: skip
     account = Account(mint("person"), role, name, clock.today(), terms=terms)
     uow.accounts.put_account(account)
     return account
@@ -163,6 +166,12 @@ def actor_for(account: Account | None) -> Actor | None:
     if account is None or account.blocked or account.left_on is not None:
         return None
     return Actor(account.id, ROLES[account.role])
+
+
+def decides_alone(uow: UnitOfWork, person: str) -> bool:
+    """Return whether nobody else may rule on claims here: blocked people and those who left cannot."""
+    deciding = {a.id for a in uow.accounts.accounts() if "settle_review" in getattr(actor_for(a), "may", ())}
+    return deciding == {person}
 
 
 def token_id_of(text: str) -> str | None:

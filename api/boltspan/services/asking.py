@@ -13,10 +13,10 @@ from boltspan.domain.fields import text_from
 from boltspan.domain.ids import is_id, mint
 from boltspan.services.cases import open_case
 from boltspan.services.claim_receipts import claim_receipt
-from boltspan.services.made import touch
+from boltspan.services.made import stored_record, touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
-from boltspan.services.protocols import Clock, UnitOfWork
+from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
 
 MOST_WORDS: Final = 500
 
@@ -79,9 +79,9 @@ def answer_question(
 def _record(uow: UnitOfWork, person: str, kind: str, claim: Claim) -> int:
     """Record that something was asked or answered, without the words; the answer about the frame stays as it is."""
     sequence = uow.events.record(person, kind, frame=claim.frame, subject=claim.subject, payload={"claim": claim.id})
-    stored = uow.catalogue.frame(claim.frame)
-    assert stored is not None, "a claim's frame is never deleted"
-    touch(uow, stored, sequence, holds_from=stored.event)
+    stored = stored_record(uow, claim.frame)
+    assert stored is not None, "a claim's record is never deleted"
+    touch(uow, stored, sequence, holds_from=stored.event if isinstance(stored, StoredFrame) else None)
     return sequence
 
 

@@ -20,8 +20,8 @@ from boltspan.services.standing_events import standing_event
 def carry_out(uow: UnitOfWork, clock: Clock, stored: Stored, decision: Decision) -> Case:
     """Store a decision with its event and bring claims, case and answer in step; return the case as it is then.
 
-    A reversal brings back the answer that held before, and opens the case; every other ruling closes it and the flags
-    on the subject.
+    A reversal brings back the answer that held before, and opens the case. Every other ruling closes the flags on the
+    subject, and the case, unless claims were refused while others still wait for their review.
     """
     payload: dict[str, Any] = {"decision": decision.id, "ruling": decision.ruling, "why": decision.why}
     if decision.value is not None:
@@ -46,5 +46,11 @@ def carry_out(uow: UnitOfWork, clock: Clock, stored: Stored, decision: Decision)
     else:
         close_flags(uow, clock, decision.frame, decision.subject)
         case = close_case(uow, clock, decision.frame, decision.subject, sequence)
+    if decision.ruling == "refuse_claims" and _wait(uow, decision):
+        case = open_case(uow, clock, decision.frame, decision.subject, "new_claim", sequence)
     republish(uow, [decision.frame])
     return case
+
+
+def _wait(uow: UnitOfWork, decision: Decision) -> bool:
+    return any(c.subject == decision.subject and c.state == "submitted" for c in uow.statements.claims(decision.frame))

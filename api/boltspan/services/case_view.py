@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, field
+from typing import Any, Final
 
 from boltspan.domain.claim_hints import hints
 from boltspan.domain.claims import Claim
@@ -21,7 +21,7 @@ from boltspan.domain.values import SHOCK_SIZE, value_json
 from boltspan.services.answers import finding_answer
 from boltspan.services.cases import REASONS, RECORD, case_tag
 from boltspan.services.claim_view import About, question_answer
-from boltspan.services.contributors import record_answer, record_of
+from boltspan.services.contributors import limits_of, record_answer, record_of
 from boltspan.services.flags import flag_answer, open_flags
 from boltspan.services.lookup import claim_answer, decision_answer, event_answer
 from boltspan.services.made import stored_record
@@ -31,23 +31,36 @@ from boltspan.services.publishing import findings_of
 from boltspan.services.settling import judged
 from boltspan.services.stakes import asked_for, stakes_of
 
+MOST_DOCUMENTS: Final = 100
+"""Whole documents that are told at once; those beyond come up as these are ruled on."""
+
 
 @dataclass(frozen=True, slots=True)
 class CasePage:
-    """Cases in the order they want a look, and the key to go on after (None when these were the last)."""
+    """Cases in the order they want a look, and the key to go on after (None when these were the last).
+
+    ``documents`` are whole ones that wait, with the number of their claims, the largest first.
+    """
 
     reviews: list[dict[str, Any]]
     after: tuple[int, int, str] | None
+    documents: list[tuple[str, int]] = field(default_factory=list)
 
 
 def reviews(
     actor: Actor, uow: UnitOfWork, state: str | None, after: tuple[int, int, str] | None, limit: int
 ) -> CasePage:
-    """Return the cases in a state (all for None), the one with most at stake first (``domain/stakes.py``)."""
+    """Return the cases in a state (all for None), the one with most at stake first (``domain/stakes.py``).
+
+    A document that so many waiting claims name as the limits call a batch is looked at as one: the cases that wait for
+    nothing else are folded into it. It is told on the first page.
+    """
     actor.must("see_reviews")
-    found = uow.cases.page(state, after, limit)
+    least = limits_of(uow).batch
+    documents = uow.statements.waiting_documents(least, MOST_DOCUMENTS) if state in (None, "open") else []
+    found = uow.cases.page(state, after, limit, least if documents else None)
     last = (found[-1].rank, found[-1].sequence, found[-1].id) if len(found) == limit else None
-    return CasePage([_head(uow, c) for c in found], last)
+    return CasePage([_head(uow, c) for c in found], last, documents if after is None else [])
 
 
 def review(actor: Actor, uow: UnitOfWork, clock: Clock, case_id: str) -> tuple[dict[str, Any], str]:

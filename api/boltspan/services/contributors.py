@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Collection, Sequence
 from dataclasses import fields, replace
 from typing import Any, Final
 
-from boltspan.domain.contributors import ContributorRecord, Limits, since_pause
-from boltspan.domain.errors import InvalidInput
-from boltspan.domain.review import rulings
+from boltspan.domain.claims import Claim
+from boltspan.domain.contributors import ContributorRecord, Limits, confirmed, since_pause
+from boltspan.domain.review import Decision, rulings
 from boltspan.domain.ruling_reasons import WRONG
-from boltspan.services.permissions import Actor
 from boltspan.services.protocols import UnitOfWork
 
 LIMIT_NAMES: Final = tuple(f.name for f in fields(Limits))
+_READ: Final = 200
+"""Claims that are looked at in one go; of somebody long proven one go is enough."""
 
 
 def limits_of(uow: UnitOfWork) -> Limits:
@@ -22,44 +24,76 @@ def limits_of(uow: UnitOfWork) -> Limits:
     return replace(Limits(), **{name: int(text) for name, text in own.items()})
 
 
-def set_limit(actor: Actor, uow: UnitOfWork, name: str, number: int) -> Limits:
-    """Set one of the rule's limits, with an event, and return all. Raises InvalidInput, NotAllowed."""
-    person = actor.permitted("set_rule")
-    if name not in LIMIT_NAMES:
-        raise InvalidInput.one("/name", "unknown_limit", "the rule has no such limit", got=name,
-                               accepted=", ".join(LIMIT_NAMES))  # fmt: skip
-    if not 1 <= number <= 10_000:
-        raise InvalidInput.one(f"/{name}", "out_of_range", "no sensible limit", got=number, accepted="1 to 10000")
-    uow.events.record(person, "rule_limit_set", payload={"limit": name, "number": number})
-    uow.settings.put(f"rule_{name}", str(number))
-    return limits_of(uow)
-
-
 def record_of(uow: UnitOfWork, person: str, today: str, limits: Limits | None = None) -> ContributorRecord:
     """Return how a person's claims fared, and whether their word may help the rule to settle a value.
 
-    Somebody without an account here, or whose account is blocked, is never proven.
+    Somebody without an account here, or whose account is blocked or was left, is never proven.
     """
-    asked_for = limits or limits_of(uow)
     claims = uow.statements.claims_by(person)
-    accepted = [c.sequence for c in claims if c.state == "accepted"]
-    days = uow.events.days(accepted)
-    proven_claims = since_pause([days[s] for s in accepted if s in days], uow.events.active_days(person), today,
-                                asked_for)  # fmt: skip
+    proven = is_proven(uow, person, today, limits or limits_of(uow), claims=claims)
+    return ContributorRecord(Counter(c.state for c in claims), _wrong(uow, claims), proven)
+
+
+def is_proven(
+    uow: UnitOfWork,
+    person: str,
+    today: str,
+    limits: Limits,
+    *,
+    without: Collection[str] = (),
+    claims: Sequence[Claim] | None = None,
+) -> bool:
+    """Return whether a person's word may help the rule to settle a value (``domain/contributors.py``).
+
+    ``without`` are frames and shocks whose claims are left out; ``claims`` all of theirs, newest first, when known.
+    """
     account = uow.accounts.account(person)
-    known = account is not None and not account.blocked
+    if account is None or account.blocked or account.left_on is not None:
+        return False
+    every = uow.statements.claims_by(person) if claims is None else claims
+    accepted = [c for c in every if c.state == "accepted" and c.frame not in without]
+    active = uow.events.active_days(person) if len(accepted) >= limits.proven_after else []
+    counted: list[Claim] = []
+    for start in range(0, len(accepted) if active else 0, _READ):
+        counted += _confirmed(uow, accepted[start : start + _READ])
+        lone = _one_of_each_batch(counted, limits.batch)
+        days = uow.events.days([c.sequence for c in lone])
+        sent_on = [days[c.sequence] for c in lone if c.sequence in days]
+        if since_pause(sent_on, active, today, limits) >= limits.proven_after:
+            return True
+    return False
+
+
+def _confirmed(uow: UnitOfWork, accepted: Sequence[Claim]) -> list[Claim]:
+    ruled = uow.statements.decisions_of_frames(sorted({c.frame for c in accepted}))
+    return [c for c in accepted if confirmed(c, [d for d in ruled[c.frame] if d.subject == c.subject])]
+
+
+def _one_of_each_batch(claims: Sequence[Claim], batch: int) -> list[Claim]:
+    """Return the claims, of a document that so many of them name only the first."""
+    named = Counter(c.source.document for c in claims if c.source.document is not None)
+    found, met = [], set[str]()
+    for claim in claims:
+        document = claim.source.document
+        if document is not None and named[document] >= batch:
+            if document in met:
+                continue
+            met.add(document)
+        found.append(claim)
+    return found
+
+
+def _wrong(uow: UnitOfWork, claims: Sequence[Claim]) -> int:
+    """Return how many of a person's claims rulings that stand call wrong."""
     frames = sorted({c.frame for c in claims if c.state == "refused"})
-    wrong = 0
-    if frames:
-        own = {c.id for c in claims}
-        for of_frame in uow.statements.decisions_of_frames(frames).values():
-            undone = frozenset().union(
-                *(rulings([d for d in of_frame if d.subject == s]).reversed for s in {d.subject for d in of_frame})
-            )
-            wrong += sum(len(own & set(d.refuses)) for d in of_frame if d.reason in WRONG and d.id not in undone)
-    return ContributorRecord(
-        Counter(c.state for c in claims), wrong, proven_claims, known and proven_claims >= asked_for.proven_after
-    )
+    own = {c.id for c in claims}
+    return sum(_called_wrong(of_frame, own) for of_frame in uow.statements.decisions_of_frames(frames).values())
+
+
+def _called_wrong(decisions: Sequence[Decision], own: Collection[str]) -> int:
+    subjects = {d.subject for d in decisions}
+    undone = frozenset().union(*(rulings([d for d in decisions if d.subject == s]).reversed for s in subjects))
+    return sum(len(set(own) & set(d.refuses)) for d in decisions if d.reason in WRONG and d.id not in undone)
 
 
 def record_answer(record: ContributorRecord) -> dict[str, Any]:

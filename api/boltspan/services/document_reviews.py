@@ -11,13 +11,16 @@ from boltspan.domain.errors import InvalidInput, NotAllowed, NotFound
 from boltspan.domain.fields import text_from
 from boltspan.domain.review import rulings
 from boltspan.domain.statement_readings import statement_of
+from boltspan.domain.subjects import named
 from boltspan.domain.values import Value, agree, value_json
 from boltspan.services.carrying_out import carry_out
 from boltspan.services.cases import check_match
+from boltspan.services.made import stored_record
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, UnitOfWork
 from boltspan.services.review import checked
+from boltspan.services.settling import let_rule_settle
 
 LEFT: Final = {
     "ruled_already": "Somebody has ruled on this already.",
@@ -25,7 +28,7 @@ LEFT: Final = {
     "incomplete": "The document does not say all that is needed to fetch the part.",
     "looks_mistaken": "The reading looks like a usual mistake.",
     "own_claim": "Nobody decides on an own claim.",
-    "frame_gone": "The frame's record answers no more.",
+    "frame_gone": "The record answers no more.",
 }
 """Why a line of the document is left to be ruled on by itself."""
 
@@ -63,7 +66,7 @@ def rule_on_document(
         done, left = [], []
         for (frame_id, subject), claims in lines.items():
             code = None if ruling == "refuse_claims" else _left(uow, frame_id, subject, claims)
-            about = {"frame": frame_id, "subject": subject}
+            about = {**named(frame_id), "subject": subject}
             if code is not None:
                 left.append(about | {"code": code})
                 continue
@@ -71,6 +74,7 @@ def rule_on_document(
                 done.append(about | {"decision": _rule(uow, clock, person, frame_id, subject, claims, data, why)})
             except NotAllowed:
                 left.append(about | {"code": "own_claim"})
+        let_rule_settle(uow, clock, {frame for frame, _ in lines})
         return Receipt({"document": document, "decided": done, "left": left}, "/v1/document-reviews")
 
     return once(uow, clock, key, work)
@@ -80,8 +84,8 @@ def _rule(
     uow: UnitOfWork, clock: Clock, person: str, frame_id: str, subject: str, claims: list[Claim],
     data: Mapping[str, Any], why: str,
 ) -> str:  # fmt: skip
-    stored = uow.catalogue.frame(frame_id)
-    assert stored is not None, "a claim's frame is never deleted"
+    stored = stored_record(uow, frame_id)
+    assert stored is not None, "a claim's record is never deleted"
     ids = [c.id for c in claims]
     if data["ruling"] == "settle":
         value = claims[0].value
@@ -91,7 +95,7 @@ def _rule(
         body = {"ruling": "refuse_claims", "refuses": ids, "why": why}
         if "reason" in data:
             body["reason"] = data["reason"]
-    decision = checked(uow, clock, person, stored.frame, subject, body)
+    decision = checked(uow, clock, person, stored.about, subject, body)
     carry_out(uow, clock, stored, decision)
     return decision.id
 
@@ -108,8 +112,8 @@ def _lines(uow: UnitOfWork, document: str) -> dict[tuple[str, str], list[Claim]]
 
 def _left(uow: UnitOfWork, frame_id: str, subject: str, claims: list[Claim]) -> str | None:
     """Return why the document's claims on a subject are not settled with the rest; None when they are."""
-    stored = uow.catalogue.frame(frame_id)
-    if stored is None or not stored.frame.live:
+    stored = stored_record(uow, frame_id)
+    if stored is None or not stored.about.live:
         return "frame_gone"
     if rulings([d for d in uow.statements.decisions(frame_id) if d.subject == subject]).standing is not None:
         return "ruled_already"
@@ -125,7 +129,9 @@ def _left(uow: UnitOfWork, frame_id: str, subject: str, claims: list[Claim]) -> 
 
 
 def _line(uow: UnitOfWork, frame_id: str, subject: str, claims: list[Claim]) -> dict[str, Any]:
-    found: dict[str, Any] = {"frame": frame_id, "subject": subject, "claims": [c.id for c in claims]}
+    found: dict[str, Any] = {**named(frame_id), "subject": subject, "claims": [c.id for c in claims]}
+    if (case := uow.cases.of_subject(frame_id, subject)) is not None:
+        found["review"] = case.id
     if claims[0].value is not None:
         found["value"] = value_json(claims[0].value, labelled=True)
     if claims[0].source.quote is not None:
@@ -139,6 +145,6 @@ def _tag(uow: UnitOfWork, document: str, lines: Mapping[tuple[str, str], list[Cl
     """Return the strong ETag of a document's review: it moves with every event on a frame that it speaks of."""
     digest = hashlib.sha256(document.encode())
     for frame_id in sorted({frame for frame, _ in lines}):
-        stored = uow.catalogue.frame(frame_id)
+        stored = stored_record(uow, frame_id)
         digest.update(f" {frame_id} {stored.sequence if stored is not None else 0}".encode())
     return f'"{digest.hexdigest()[:32]}"'

@@ -13,15 +13,18 @@ from boltspan.domain.ids import mint
 from boltspan.domain.names import name
 from boltspan.domain.problems import Problems
 from boltspan.domain.records import frame_json, model_json, qualifier_from, same_ends_from
+from boltspan.services.accounts import decides_alone
 from boltspan.services.answers import frame_head
 from boltspan.services.attention import watch
 from boltspan.services.cases import RECORD, check_match
+from boltspan.services.flags import close_flags
 from boltspan.services.lookup import event_answer, visible
 from boltspan.services.made import touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
 from boltspan.services.publishing import findings_of, republish
+from boltspan.services.settling import let_rule_settle
 from boltspan.services.standing_events import standing_event
 
 _ENDED: Final = ("frame_merged", "frame_divided", "frame_withdrawn")
@@ -87,10 +90,14 @@ def edit_frame(
             raise Clash(f"the record is {stored.frame.record} and is edited no more; it can be restored")
         before = findings_of(uow, [stored.frame])[frame_id]
         edited = EDITS[str(edit)](Editing(person, uow, clock, stored, data))
+        if stored.listed:
+            _looked_at(uow, clock, frame_id)
         republish(uow, [s.frame.id for s in edited])
         now = next(s for s in edited if s.frame.id == frame_id)
         if now.frame.live:
             watch(uow, clock, frame_id, before, findings_of(uow, [now.frame])[frame_id], now.sequence)
+        let_rule_settle(uow, clock, [s.frame.id for s in edited])
+        edited = [s for of in edited if (s := uow.catalogue.frame(of.frame.id)) is not None]
         return Receipt(_answer(uow, edited), f"/v1/frames/{frame_id}")
 
     return once(uow, clock, key, work)
@@ -240,10 +247,12 @@ def _restore(e: Editing) -> Edited:
 
 
 def _accept(e: Editing) -> Edited:
-    """List a proposed frame. Its author cannot."""
+    """List a proposed frame. Its author cannot, unless it came with a chart of theirs and nobody else may decide here:
+    the chart is the source, not the person.
+    """
     if e.stored.listed:
         raise Clash("the frame is listed already")
-    if e.stored.proposed_by == e.person:
+    if e.stored.proposed_by == e.person and not (_came_with_chart(e) and decides_alone(e.uow, e.person)):
         raise NotAllowed("nobody accepts an own proposal")
     e.check_overlap(e.frame)
     sequence = e.record("frame_listed", e.frame, edit="accept")
@@ -252,6 +261,29 @@ def _accept(e: Editing) -> Edited:
     if case is not None:
         e.uow.cases.put(replace(case, state="closed", sequence=sequence))
     return [listed]
+
+
+def _keep(e: Editing) -> Edited:
+    """Leave the record as it stands: what was said to be wrong with it was looked at. The answer stays as it is."""
+    case = e.uow.cases.of_subject(e.frame.id, RECORD)
+    if not e.stored.listed or case is None or case.state != "open":
+        raise Clash("nothing about the record waits for a look")
+    sequence = e.uow.events.record(e.person, "frame_kept", frame=e.frame.id, payload={"edit": "keep", "why": e.why})
+    return [touch(e.uow, e.stored, sequence, holds_from=e.stored.event)]
+
+
+def _looked_at(uow: UnitOfWork, clock: Clock, frame_id: str) -> None:
+    """Close the flags on the record of a listed frame, and its case: somebody has edited it, or kept it."""
+    close_flags(uow, clock, frame_id, RECORD)
+    case = uow.cases.of_subject(frame_id, RECORD)
+    if case is not None and case.state == "open":
+        uow.cases.put(replace(case, state="closed", sequence=uow.events.last()))
+
+
+def _came_with_chart(e: Editing) -> bool:
+    """Return whether the editing person has said nothing of the frame but what a chart says, and that at least."""
+    own = [c for c in e.uow.statements.claims(e.frame.id) if c.source.by == e.person and c.counts]
+    return bool(own) and all(c.source.kind == "retailer_chart" for c in own)
 
 
 EDITS: Final[dict[str, Editor]] = {
@@ -264,4 +296,5 @@ EDITS: Final[dict[str, Editor]] = {
     "withdraw": _withdraw,
     "accept": _accept,
     "restore": _restore,
+    "keep": _keep,
 }

@@ -8,17 +8,18 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
-from boltspan.domain.by_evidence import as_stated
+from boltspan.domain.by_evidence import PROVISIONAL_P, as_stated
 from boltspan.domain.claims import Claim
-from boltspan.domain.differences import Beside, why_other
+from boltspan.domain.differences import Beside, mixed_up, why_other
 from boltspan.domain.errors import NotFound, Unavailable
 from boltspan.domain.explanation import CaliperFigure, CaliperSummary, ClaimWeight, Explanation
-from boltspan.domain.explanation_words import advice, claim_words, source_words, value_words, weight_words, why
+from boltspan.domain.explanation_sides import mean_mm, said_value, sides, source_words, value_words
+from boltspan.domain.explanation_words import advice, claim_words, weight_words, why
 from boltspan.domain.findings import speaking
 from boltspan.domain.lengths import plain
 from boltspan.domain.mistakes import ADVICE
 from boltspan.domain.review import rulings
-from boltspan.domain.sources import Measurement
+from boltspan.domain.sources import MAKERS_OWN, Measurement
 from boltspan.domain.statement_readings import Statement, statement_of
 from boltspan.domain.values import EndValue
 from boltspan.domain.weighed import WeighedCandidate
@@ -33,7 +34,6 @@ from boltspan.services.snapshots import Prepared
 from boltspan.services.weighing import candidate_from, resolve
 
 _LISTED_P = 0.001
-_HUNDREDTH = Decimal("0.01")
 _TOLD_ZERO_MM = 0.05
 
 
@@ -110,6 +110,7 @@ def _explanation(case: _Case, result: Mapping[str, Any], settled: EndValue | Non
     first, second = (
         _as_stated(candidate_from(c), statements) for c in result.get("compared", result["candidates"])[:2]
     )
+    candidates = [_as_stated(candidate_from(c), statements) for c in result["candidates"]]
     by_id = {s.claim.id: s for s in statements}
     weights = tuple(
         _weight(case, by_id[w["claim_id"]], float(w["log10_odds"]), first, second) for w in result["weights"]
@@ -123,11 +124,7 @@ def _explanation(case: _Case, result: Mapping[str, Any], settled: EndValue | Non
         prior_log10_odds=float(result["prior_log10_odds"]),
         other_end_log10_odds=float(result["other_end_log10_odds"]),
         weights=weights,
-        candidates=tuple(
-            _as_stated(candidate_from(c), statements)
-            for place, c in enumerate(result["candidates"])
-            if c["p"] >= _LISTED_P or place < 2
-        ),
+        candidates=tuple(c for place, c in enumerate(candidates) if c.p >= _LISTED_P or place < 2),
         split_probability=float(result["split_probability"]),
         witnesses=int(result["witnesses"]),
         measurement_value=float(result["measurement_value"]),
@@ -136,6 +133,7 @@ def _explanation(case: _Case, result: Mapping[str, Any], settled: EndValue | Non
         model_version=ready.rates.model_version,
         snapshot=ready.id,
         settled=settled,
+        sides=sides(statements, first, candidates),
     )
     return replace(found, why=why(found), advice=advice(found, case.beside.other_end))
 
@@ -163,6 +161,8 @@ def _remarks(case: _Case, statement: Statement, first: WeighedCandidate, second:
     claim, measurement, remarks = statement.claim, statement.claim.source.measurement, []
     if claim.id not in first.claims:
         remarks += _reason(case, statement, first.value)
+    elif first.p < PROVISIONAL_P and claim.id not in second.claims and second.claims:
+        remarks += _otherwise(case, statement, first.value, second.value)
     elif _is_coarse(measurement) and claim.id in second.claims and first.value.width_mm != second.value.width_mm:
         remarks.append("it is too coarse for so small a difference")
     zero_mm = case.ready.rates.offsets_mm.get(claim.source.by, 0.0)
@@ -176,40 +176,39 @@ def _reason(case: _Case, statement: Statement, right: EndValue) -> list[str]:
     measurement = statement.claim.source.measurement
     old_hardware = measurement is not None and measurement.width_feature == "hardware_width"
     kind = statement.claim.source.kind
-    reason = why_other(_said(statement), right, kind, case.beside, hardware_width=old_hardware)
+    reason = why_other(said_value(statement), right, kind, case.beside, hardware_width=old_hardware)
     if statement.mistake is not None and (reason is None or reason.startswith("no usual")):
         reason = ADVICE[statement.mistake].partition(".")[0].replace("This is", "this is", 1)
     return [] if reason is None else [reason]
+
+
+def _otherwise(case: _Case, statement: Statement, first: EndValue, second: EndValue) -> list[str]:
+    """Return what may be behind a claim for the likelier value, were the other one right: neither is sure yet."""
+    if first.mount == second.mount:
+        reasons = _reason(case, statement, second)
+    else:
+        mixed = mixed_up(said_value(statement), second, statement.claim.source.kind, case.beside)
+        reasons = [] if mixed is None else [mixed]
+    return [f"if {value_words(second)} is right: {reason}" for reason in reasons]
 
 
 def _company(claim: Claim, claims: Sequence[Claim]) -> list[str]:
     """Return whom a claim shares its weight with: claims of its document, else others by the same person."""
     alike = sum(c.source.witness == claim.source.witness for c in claims)
     by_one = sum(c.source.by == claim.source.by for c in claims)
+    told = []
     if alike > 1 and claim.source.measurement is None and claim.source.kind != "fitted":
-        return [f"one of {alike} claims from one document, which count once"]
-    return [f"one of {by_one} claims that one person brought, so each weighs less"] if by_one > 1 else []
+        told.append(f"one of {alike} claims from one document, which count once")
+    elif by_one > 1:
+        told.append(f"one of {by_one} claims that one person brought, so each weighs less")
+    makers = (c for c in claims if c.source.kind in MAKERS_OWN)
+    if claim.source.kind == "retailer_chart" and any(c.value == claim.value for c in makers):
+        told.append("it may be copied from the maker's word, and is then no second voice")
+    return told
 
 
 def _is_coarse(measurement: Measurement | None) -> bool:
     return measurement is not None and not measurement.instrument.endswith("caliper")
-
-
-def _said(statement: Statement) -> EndValue:
-    """Return what a claim says as a value; readings that are no size stand as they were read."""
-    measurement, value = statement.claim.source.measurement, statement.value
-    said = value if isinstance(value, EndValue) else EndValue()
-    if measurement is None:
-        return said
-    return replace(
-        said,
-        bolt_mm=said.bolt_mm or _mean(measurement.bolt_readings_mm),
-        width_mm=said.width_mm or _mean(measurement.width_readings_mm),
-    )
-
-
-def _mean(readings: Sequence[Decimal]) -> Decimal | None:
-    return (sum(readings, Decimal(0)) / len(readings)).quantize(_HUNDREDTH) if readings else None
 
 
 _FEATURES = {
@@ -225,7 +224,7 @@ def _statement_words(claim: Claim) -> tuple[str, str]:
     """Return who speaks, and the rest of the sentence: what they say."""
     measurement, value = claim.source.measurement, claim.value
     if measurement is None:
-        said = _value_words(value) if isinstance(value, EndValue) else "something else"
+        said = value_words(value) if isinstance(value, EndValue) else "something else"
         if claim.source.kind == "fitted":
             return "somebody", f"fitted {said} and it went in"
         return source_words(claim.source.kind), f"says {said}"
@@ -234,20 +233,10 @@ def _statement_words(claim: Claim) -> tuple[str, str]:
         (measurement.bolt_readings_mm, measurement.bolt_feature),
         (measurement.width_readings_mm, measurement.width_feature),
     ):
-        if (mean := _mean(readings)) is not None:
+        if (mean := mean_mm(readings)) is not None:
             several = f" (mean of {len(readings)})" if len(readings) > 1 else ""
             parts.append(f"{plain(mean)}{several} {_FEATURES.get(str(feature), '')}".strip())
     return source_words("measured", measurement.instrument), "reads " + " and ".join(parts)
-
-
-def _value_words(value: EndValue) -> str:
-    if value.mount not in (None, "hardware"):
-        return value_words(value)
-    if value.bolt_mm is None and value.width_mm is None:
-        return "hardware without a size"
-    if value.bolt_mm is None and value.width_mm is not None:
-        return f"a width of {plain(value.width_mm)}"
-    return f"a bolt of {plain(value.bolt_mm)} mm" if value.width_mm is None and value.bolt_mm else value.label
 
 
 def _figures(claim: Claim, ready: Prepared) -> dict[str, Any]:

@@ -7,7 +7,9 @@ from decimal import Decimal
 from typing import Any, Final
 
 from boltspan.domain.cautions import CAUTIONS, SIZE_CAUTIONS
-from boltspan.domain.explanation import ClaimWeight, Explanation
+from boltspan.domain.drawings.evidence_rows import short_name
+from boltspan.domain.explanation import ClaimWeight, Explanation, Side
+from boltspan.domain.explanation_sides import value_words
 from boltspan.domain.frames import Frame
 from boltspan.domain.values import value_json
 from boltspan.domain.weighed import WeighedCandidate
@@ -27,6 +29,7 @@ def explanation_answer(said: Explanation, *, demo: bool) -> dict[str, Any]:
         "other_end_log10_odds": _exact(said.other_end_log10_odds),
         "weights": [_weight(w) for w in said.weights],
         "candidates": [_candidate(c) for c in said.candidates],
+        "sides": [_side(s) for s in said.sides],
         "split_probability": _exact(said.split_probability),
         "witnesses": said.witnesses,
         "measurement_value": _exact(said.measurement_value),
@@ -49,9 +52,9 @@ def explanation_text(said: Explanation, frame: Frame, title: str, *, demo: bool)
     lines = [f"{title} {years} ({frame.id}), {said.end}", *([_INVENTED] if demo else []), "", *said.why]
     if said.weights:
         rows = [("before anybody spoke", said.prior_log10_odds), ("the frame's other end", said.other_end_log10_odds)]
-        rows += [(w.claim, w.log10_odds) for w in said.weights]
+        rows += [(f"{short_name(w).lower()} of {w.seen_on} ({w.claim})", w.log10_odds) for w in said.weights]
         rows.append(("together", sum(weight for _, weight in rows)))
-        first, second = said.first.value.label, said.second.value.label
+        first, second = value_words(said.first.value), value_words(said.second.value)
         lines += ["", f"Weights, as powers of ten for {first} against {second}:"]
         lines += [f"  {weight:+6.1f}  {name}" for name, weight in rows]
     lines += ["", "What would settle it:", *(f"  {a}" for a in said.advice)]
@@ -73,6 +76,10 @@ def explanation_text(said: Explanation, frame: Frame, title: str, *, demo: bool)
 def _candidate(candidate: WeighedCandidate) -> dict[str, Any]:
     found: dict[str, Any] = {"value": value_json(candidate.value, labelled=True), "p": _exact(candidate.p)}
     return found | ({"claims": list(candidate.claims)} if candidate.claims else {})
+
+
+def _side(side: Side) -> dict[str, Any]:
+    return {"says": value_words(side.value), "voices": side.voices, "claims": list(side.claims)}
 
 
 def _weight(weight: ClaimWeight) -> dict[str, Any]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from boltspan.domain.claims import Claim
 from boltspan.domain.errors import InvalidInput, NotFound
 from boltspan.domain.findings import Finding, for_year
 from boltspan.domain.fitsheet.question import FitQuestion, Variant, is_variant
@@ -50,7 +51,7 @@ def frames_named(uow: UnitOfWork, index: NameIndex, question: FitQuestion) -> Na
     query = FrameQuery(year=question.year, models=tuple(models), limit=4 * MOST_FRAMES)
     found = [stored for stored in uow.catalogue.find(query) if stored.frame.live]
     if question.variant is not None:
-        found = _of_variant(found, question.variant)
+        found = of_variant(found, question.variant)
     between = ask([stored.frame for stored in found])
     if between is None and found and not sure:
         names = uow.catalogue.model(found[0].frame.make, found[0].frame.model)
@@ -59,10 +60,13 @@ def frames_named(uow: UnitOfWork, index: NameIndex, question: FitQuestion) -> Na
 
 
 def findings_for(
-    uow: UnitOfWork, frames: Sequence[StoredFrame], year: int | None
+    uow: UnitOfWork, frames: Sequence[StoredFrame], year: int | None, said: Mapping[str, Sequence[Claim]]
 ) -> Mapping[str, Mapping[str, Finding]]:
-    """Return the findings by frame and subject; beyond the evidence's years a settled value is at most provisional."""
-    every = findings_of(uow, [stored.frame for stored in frames])
+    """Return the findings by frame and subject from the claims ``said`` of these frames.
+
+    Beyond the evidence's years a settled value is at most provisional.
+    """
+    every = findings_of(uow, [stored.frame for stored in frames], said=said)
     return {
         frame: {each.subject: each if year is None else for_year(each, year) for each in found}
         for frame, found in every.items()
@@ -81,7 +85,7 @@ def _by_id(uow: UnitOfWork, frame_id: str) -> Named:
     return Named((stored,), asked=frame_id if wanted != frame_id else None)
 
 
-def _of_variant(found: Sequence[StoredFrame], variant: Variant) -> list[StoredFrame]:
+def of_variant(found: Sequence[StoredFrame], variant: Variant) -> list[StoredFrame]:
     """Return the frames that the variant leaves: the one it surely is, else all but those that it surely is not."""
     judged = [(stored, is_variant(stored.frame.qualifier, variant)) for stored in found]
     sure = [stored for stored, is_it in judged if is_it]

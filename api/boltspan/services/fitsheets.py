@@ -15,6 +15,7 @@ from boltspan.domain.fitsheet.sheet import EndSheet, FitSheet, Way, fit_sheet
 from boltspan.domain.fitsheet.shock_size import SizeCheck
 from boltspan.domain.fitsheet.texts import QUESTIONS
 from boltspan.domain.fitsheet.told import texts_of
+from boltspan.domain.hardware_sizes import HardwareSizes
 from boltspan.domain.shock_values import ShockSize
 from boltspan.domain.values import EndValue, value_json
 from boltspan.services.answers import finding_answer, frame_head, outcome
@@ -31,24 +32,30 @@ MOST_SOURCES: Final = 20
 """So many claims of an end are shown, the newest first; /v1/frames/{id}/claims has them all."""
 
 
-def fit_sheets(uow: UnitOfWork, index: NameIndex, question: FitQuestion) -> dict[str, Any]:
+def fit_sheets(
+    uow: UnitOfWork, index: NameIndex, question: FitQuestion, made: tuple[HardwareSizes, ...] | None = None
+) -> dict[str, Any]:
     """Return the fit sheets that answer ``question``: one for each frame it can mean, and the question between them.
 
+    ``made`` is what is produced in hardware, for a caller that keeps it; absent, it is read.
     No frame of that name: outcome unknown and no sheet. More frames than MOST_FRAMES: the question alone, with who
     they are. Raises InvalidInput for whatever cannot be, naming the field; Gone for a divided or withdrawn record.
     """
     check_question(question)
     new, old = shock_named(uow, question.new_shock, "/new_shock"), shock_named(uow, question.old_shock, "/old_shock")
-    bench = replace(question.bench, new_shock=new.facts, old_shock=old.facts, made=hardware_sizes(uow))
-    shocks = {name: shock_answer(each.record, demo=is_demo(uow)) for name, each in (("new_shock", new),
-              ("old_shock", old)) if each.record is not None}  # fmt: skip
+    made = hardware_sizes(uow) if made is None else made
+    bench = replace(question.bench, new_shock=new.facts, old_shock=old.facts, made=made)
+    demo = is_demo(uow)
+    shocks = {name: shock_answer(each.record, demo=demo) for name, each in (("new_shock", new), ("old_shock", old))
+              if each.record is not None}  # fmt: skip
+    found: dict[str, Any] = {"outcome": "one", **shocks} | ({"demo": True} if demo else {})
     if question.ends is not None:
         facts = written_out(question)
         sheet = fit_sheet(facts, bench)
         stated = _sheet_answer({"ends": _stated(facts)}, facts, sheet)
-        return _whole(uow, {"outcome": "one", **shocks}, [stated], [sheet])
+        return _whole(uow, found, [stated], [sheet])
     named = frames_named(uow, index, question)
-    found: dict[str, Any] = {"outcome": outcome(len(named.frames)), **shocks}
+    found["outcome"] = outcome(len(named.frames))
     if len(named.frames) == 1 and named.question is not None:
         found["outcome"] = "several"
     if named.asked is not None:
@@ -57,8 +64,8 @@ def fit_sheets(uow: UnitOfWork, index: NameIndex, question: FitQuestion) -> dict
         found["ask"] = named.question
     if len(named.frames) > MOST_FRAMES:
         return _whole(uow, found | {"frames": [_head(uow, stored) for stored in named.frames]}, [], [])
-    findings = findings_for(uow, named.frames, question.year)
     said = uow.statements.claims_of_frames([stored.frame.id for stored in named.frames])
+    findings = findings_for(uow, named.frames, question.year, said)
     answers, sheets = [], []
     for stored in named.frames:
         of_frame = findings[stored.frame.id]
@@ -78,8 +85,7 @@ def _whole(
     newest = next((each for each in uow.releases.releases() if each.withdrawn_on is None), None)
     if newest is not None:
         dataset["release"] = newest.version
-    found |= {"sheets": list(answers), "texts": texts_of(sheets), "dataset": dataset}
-    return found | ({"demo": True} if is_demo(uow) else {})
+    return found | {"sheets": list(answers), "texts": texts_of(sheets), "dataset": dataset}
 
 
 def _head(uow: UnitOfWork, stored: StoredFrame) -> dict[str, Any]:
@@ -153,28 +159,23 @@ def _way_answer(way: Way) -> dict[str, Any]:
 
 def _end_answer(end: EndSheet) -> dict[str, Any]:
     """Return one end: what applies, with the lists that always stand and the parts that need a form of their own."""
-    plain = as_mapping(
-        replace(end, readings=(), built=None if end.built is None else replace(end.built, kit=None), pressing=None)
-    )
+    found = as_mapping(end, "end", "served", "readings", "built", "pressing", "questions", "assumed")
+    if end.built is not None:
+        found["built"] = as_mapping(end.built, "kit")
     served = end.served
-    found = {k: v for k, v in plain.items() if k not in ("end", "served", "readings", "questions", "assumed")}
     found |= {
-        "readings": [_without(as_mapping(each), "assumed") for each in end.readings],
+        "readings": [as_mapping(each, "assumed") for each in end.readings],
         "substitutes": [_flat(each) for each in served.substitutes],
         "never": [_flat(each) for each in served.never],
     }
     if served.why is not None and (served.substitutes or served.never):
         found["why"] = served.why
     if end.pressing is not None:
-        tools = {} if end.pressing.tools is None else _without(as_mapping(end.pressing.tools), "assumed")
+        tools = {} if end.pressing.tools is None else as_mapping(end.pressing.tools, "assumed")
         found["press_tools"] = tools | {"questions": list(end.pressing.questions)}
     return found
 
 
 def _flat(each: Any) -> dict[str, Any]:
     """Return an entry with its size's own fields beside what is said of it."""
-    return as_mapping(each.size) | _without(as_mapping(each), "size")
-
-
-def _without(found: dict[str, Any], name: str) -> dict[str, Any]:
-    return {key: value for key, value in found.items() if key != name}
+    return as_mapping(each.size) | as_mapping(each, "size")

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from boltspan.domain.errors import Clash, NotFound
+from boltspan.domain.errors import Clash, NotAllowed, NotFound
 from boltspan.domain.ids import is_id
-from boltspan.services.accounts import IssuedToken, issue_token, revoke_all
+from boltspan.services.accounts import IssuedToken, actor_for, issue_token, revoke_all
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.own_account import account_json, token_json
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Account, Clock, UnitOfWork
+from boltspan.services.settling import let_rule_settle
 
 
 def account(actor: Actor, uow: UnitOfWork, clock: Clock, name: str) -> dict[str, Any]:
@@ -29,7 +30,20 @@ def account_named(uow: UnitOfWork, name: str) -> Account:
     return found
 
 
-def block_account(actor: Actor, uow: UnitOfWork, person: str, why: str, *, blocked: bool) -> dict[str, Any]:
+def signing_person(uow: UnitOfWork, name: str) -> Actor:
+    """Return the actor of a maintainer's or operator's account, by id or handle, for what the command line signs.
+
+    Raises NotFound; NotAllowed for an account that may not rule on claims, is blocked or was left.
+    """
+    actor = actor_for(account_named(uow, name))
+    if actor is None or "settle_review" not in actor.may:
+        raise NotAllowed(f"{name} signs for nothing here: a maintainer or operator does, neither blocked nor gone")
+    return actor
+
+
+def block_account(
+    actor: Actor, uow: UnitOfWork, clock: Clock, person: str, why: str, *, blocked: bool
+) -> dict[str, Any]:
     """Block an account, or let it in again, with a reason; what it sent stays as it is.
 
     A blocked account's tokens and sessions answer like wrong ones at once. Blocking twice changes nothing. Raises
@@ -46,6 +60,8 @@ def block_account(actor: Actor, uow: UnitOfWork, person: str, why: str, *, block
             uow.accounts.end_sessions(found.id)
         kind = "account_blocked" if blocked else "account_unblocked"
         uow.events.record(by, kind, payload={"person": found.id, "why": why})
+        if not blocked:
+            let_rule_settle(uow, clock, (), [found.id])
     return account_json(found)
 
 

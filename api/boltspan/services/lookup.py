@@ -31,10 +31,15 @@ MOST_NEAREST: Final = 5
 
 @dataclass(frozen=True, slots=True)
 class FramePage:
-    """Frames found, and the order key to go on after (None when these were the last)."""
+    """Frames found, and the order key to go on after (None when these were the last).
+
+    ``meant`` is what a text asked for, when none was found: make and model by their names where it surely means one
+    (else empty), and the one year it says.
+    """
 
     frames: list[dict[str, Any]]
     after: tuple[str, str, int, str] | None
+    meant: dict[str, Any] | None = None
 
 
 def name_index(uow: UnitOfWork) -> NameIndex:
@@ -100,7 +105,17 @@ def frames(uow: UnitOfWork, query: FrameQuery, index: NameIndex, text: str | Non
         after = (last.make, last.model, last.years.start, last.id) if last else None
         return FramePage(_answers(uow, found, query.year), after)
     name, written = years_in(text)
-    return FramePage(_of_models(uow, _in_year(query, written), index.find(name), written), None)
+    narrowed, hits = _in_year(query, written), index.find(name)
+    answers = _of_models(uow, narrowed, hits, written)
+    return FramePage(answers, None, None if answers else _meant(uow, hits, narrowed.year))
+
+
+def _meant(uow: UnitOfWork, hits: Sequence[Hit], year: int | None) -> dict[str, Any]:
+    asked: dict[str, Any] = {} if year is None else {"year": year}
+    if not hits or hits[0].likeness < SURE:
+        return asked
+    make, model = _make(uow, hits[0].make), _model(uow, hits[0].make, hits[0].model)
+    return {"make": make.name, "model": model.name} | asked
 
 
 def _in_year(query: FrameQuery, written: Years | None) -> FrameQuery:
@@ -235,9 +250,8 @@ def event_answer(uow: UnitOfWork, event: Event) -> dict[str, Any]:
     if event.frame is None:
         if isinstance(row := event.payload.get("hardware"), Mapping):
             found["hardware"] = row["id"]
-        return found | {
-            k: event.payload[k] for k in ("make_slug", "model_slug", "release", "model_version") if k in event.payload
-        }
+        of_none = ("make_slug", "model_slug", "release", "model_version", "limit", "number")
+        return found | {k: event.payload[k] for k in of_none if k in event.payload}
     stored = stored_record(uow, event.frame)
     if stored is None or not stored.listed:
         return found

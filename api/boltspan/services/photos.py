@@ -7,12 +7,12 @@ import errno
 import os
 import re
 import tempfile
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
 from boltspan.domain.claims import Claim
-from boltspan.domain.errors import Clash, NotFound, StorageFull, Unavailable
+from boltspan.domain.errors import Clash, Gone, NotFound, StorageFull, Unavailable
 from boltspan.domain.ids import is_id
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
@@ -49,16 +49,19 @@ def may_add(actor: Actor, uow: UnitOfWork, claim_id: str) -> Claim:
     return found
 
 
-def add_photo(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str, picture: Picture, key: OnceKey) -> Receipt:
+def add_photo(
+    actor: Actor, uow: UnitOfWork, clock: Clock, data: Path, claim_id: str, picture: Picture, key: OnceKey
+) -> Receipt:
     """Add a photo, whose file is kept already, to an own claim. The same photo again changes nothing.
 
-    Raises as ``may_add``.
+    One that was taken back may be added again. Raises as ``may_add`` and ``keep``.
     """
 
     def work() -> Receipt:
         known = uow.photos.of_claims([claim_id]).get(claim_id, [])
         photo = next((p for p in known if p.hash == picture.hash and p.person == actor.person), None)
         if photo is None:
+            keep(data, picture)  # under the writers' turn: nobody removes the file of a photo that is being added
             claim = may_add(actor, uow, claim_id)
             payload = {"claim": claim.id, "photo": picture.hash}
             person = claim.source.by
@@ -69,25 +72,81 @@ def add_photo(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str, pictur
                 claim.id, picture.hash, person, clock.today(), picture.width_px, picture.height_px, len(picture.webp),
                 sequence,
             )  # fmt: skip
-            uow.photos.add(photo)
+            uow.photos.put(photo)
         return Receipt(photo_json(photo) | {"claim": claim_id}, photo_path(photo.hash))
 
     return once(uow, clock, key, work)
 
 
+def withdraw_photo(
+    actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str, photo_hash: str, why: str, key: OnceKey
+) -> Receipt:
+    """Take an own photo of a claim back, with a reason, whatever became of the claim; from now on it is gone.
+
+    Its file is removed by ``remove_unused``, after the commit. Raises NotFound for somebody else's and for one that the
+    claim does not have, or has no more.
+    """
+    person = actor.must("add_photo")
+
+    def work() -> Receipt:
+        found = next((p for p in _stored(uow, photo_hash) if p.claim == claim_id and p.person == person), None)
+        if found is None or found.withdrawn_on is not None:
+            raise NotFound("photo", photo_hash)
+        claim = uow.statements.claim(claim_id)
+        assert claim is not None, "a photo's claim is never deleted"
+        payload = {"claim": claim_id, "photo": photo_hash, "why": why}
+        sequence = uow.events.record(
+            person, "photo_withdrawn", frame=claim.frame, subject=claim.subject, payload=payload
+        )
+        gone = replace(found, withdrawn_on=clock.today(), sequence=sequence)
+        uow.photos.put(gone)
+        return Receipt(
+            {"claim": claim_id, "photo": photo_hash, "withdrawn_on": clock.today()}, photo_path(photo_hash), 200
+        )
+
+    return once(uow, clock, key, work)
+
+
+def remove_unused(uow: UnitOfWork, data: Path, photo_hash: str) -> bool:
+    """Remove a photo's file when no claim has it any more, in a transaction that writes; return whether it did.
+
+    Writers take turns, so that nobody adds the photo meanwhile. A file that cannot be removed now is shown to nobody.
+    """
+    if not _HASH.fullmatch(photo_hash) or any(p.withdrawn_on is None for p in uow.photos.with_hash(photo_hash)):
+        return False
+    with contextlib.suppress(OSError):
+        file_of(data, photo_hash).unlink()
+        return True
+    return False
+
+
 def photo(actor: Actor, uow: UnitOfWork, data: Path, photo_hash: str) -> ShownPhoto:
     """Return the photo: for everybody when a claim it shows is accepted, else for its author and maintainers.
 
-    Raises NotFound for all others alike.
+    Raises Gone, for those who could see it, when its author took it back; NotFound for all others alike.
     """
-    stored = uow.photos.with_hash(photo_hash) if _HASH.fullmatch(photo_hash) else []
-    claims = [uow.statements.claim(p.claim) for p in stored]
-    public = any(c is not None and c.state == "accepted" for c in claims)
-    own = any(p.person == actor.person for p in stored)
+    stored = _stored(uow, photo_hash)
+    live = [p for p in stored if p.withdrawn_on is None]
+    seen = [p for p in live or stored if _may_see(actor, uow, p)]
     path = file_of(data, photo_hash)
-    if not stored or not (public or own or "see_reviews" in actor.may) or not path.is_file():
+    if seen and not live:
+        raise Gone("photo", photo_hash, "its author took it back")
+    if not seen or not path.is_file():
         raise NotFound("photo", photo_hash)
-    return ShownPhoto(photo_hash, path, public)
+    return ShownPhoto(photo_hash, path, any(_is_public(uow, p) for p in live))
+
+
+def _stored(uow: UnitOfWork, photo_hash: str) -> list[StoredPhoto]:
+    return uow.photos.with_hash(photo_hash) if _HASH.fullmatch(photo_hash) else []
+
+
+def _may_see(actor: Actor, uow: UnitOfWork, photo: StoredPhoto) -> bool:
+    return photo.person == actor.person or "see_reviews" in actor.may or _is_public(uow, photo)
+
+
+def _is_public(uow: UnitOfWork, photo: StoredPhoto) -> bool:
+    claim = uow.statements.claim(photo.claim)
+    return claim is not None and claim.state == "accepted"
 
 
 def file_of(data: Path, photo_hash: str) -> Path:

@@ -222,7 +222,10 @@ class StoredSession:
 
 @dataclass(frozen=True, slots=True)
 class StoredPhoto:
-    """A photo of a claim: ``hash`` is the SHA-256 of its stored bytes and names its file."""
+    """A photo of a claim: ``hash`` is the SHA-256 of its stored bytes and names its file.
+
+    ``withdrawn_on`` is the day its author took it back.
+    """
 
     claim: str
     hash: str
@@ -232,6 +235,7 @@ class StoredPhoto:
     height_px: int
     bytes: int
     sequence: int = 0
+    withdrawn_on: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -449,6 +453,7 @@ class Events(Protocol):
     def by_actor(self, person: str) -> list[Event]: ...  # ascending
     def active_days(self, person: str) -> list[str]: ...  # the days with an event of theirs, ascending
     def days(self, sequences: Collection[int]) -> dict[int, str]: ...
+    def instants(self, sequences: Collection[int]) -> dict[int, str]: ...
     def newest_record(self, key: str, at_most: int) -> Event | None: ...
 
     # the last event up to at_most that holds the record of key: a frame's, shock's or hardware id, "make/<slug>",
@@ -462,8 +467,8 @@ class Cases(Protocol):
     def of_subject(self, frame_id: str, subject: str) -> Case | None: ...
     def put(self, case: Case) -> None: ...  # insert or replace by id
     def page(
-        self, state: str | None, after: tuple[int, int, str] | None, limit: int
-    ) -> list[Case]: ...  # by (rank, sequence, id) ascending
+        self, state: str | None, after: tuple[int, int, str] | None, limit: int, fold: int | None = None
+    ) -> list[Case]: ...  # by (rank, sequence, id) ascending; fold: not those that wait for documents of so many claims
     def of_frame(self, frame_id: str) -> list[Case]: ...
 
 
@@ -472,6 +477,7 @@ class Accounts(Protocol):
 
     def account(self, person: str) -> Account | None: ...
     def by_handle(self, handle: str) -> Account | None: ...  # compared as handles.handle_key has it
+    def looking_like(self, handle: str) -> Account | None: ...  # compared as handles.handle_skeleton has it
     def put_account(self, account: Account) -> None: ...  # insert or replace by id; Clash when the handle is taken
     def accounts(self) -> list[Account]: ...
     def token(self, token_id: str) -> StoredToken | None: ...
@@ -487,10 +493,11 @@ class Accounts(Protocol):
 class Photos(Protocol):
     """Photos of claims; the files stand in the data folder under their hash."""
 
-    def add(self, photo: StoredPhoto) -> None: ...  # a photo that the claim has already changes nothing
+    def put(self, photo: StoredPhoto) -> None: ...  # insert or replace by claim and hash
     def of_claims(self, claim_ids: Sequence[str]) -> dict[str, list[StoredPhoto]]: ...  # by sequence, then hash
     def of_person(self, person: str) -> list[StoredPhoto]: ...  # by sequence, then hash
-    def with_hash(self, photo_hash: str) -> list[StoredPhoto]: ...  # the same photo may show two ends
+    # Both leave out what was withdrawn; this one does not, and the same photo may show two ends:
+    def with_hash(self, photo_hash: str) -> list[StoredPhoto]: ...
 
 
 class Keys(Protocol):

@@ -5,7 +5,7 @@ An answer is encoded once, when something changes, and only looked up when asked
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 from boltspan.domain.claims import Claim
@@ -34,15 +34,21 @@ def year_path(make: str, model: str, year: int) -> str:
     return f"/v1/makes/{make}/{model}/{year}"
 
 
-def findings_of(uow: UnitOfWork, frames: Iterable[Record], snapshot: str | None = None) -> dict[str, list[Finding]]:
+def findings_of(
+    uow: UnitOfWork,
+    frames: Iterable[Record],
+    snapshot: str | None = None,
+    said: Mapping[str, Sequence[Claim]] | None = None,
+) -> dict[str, list[Finding]]:
     """Return the findings on every subject of each frame or shock, by its id, in the order of its ``subjects``.
 
     What the evidence says of frames is looked up as it was last weighed with a ``snapshot``, by default the one that
-    answers rest on.
+    answers rest on. ``said`` are the claims of these frames, for a caller that has read them already.
     """
     listed = list(frames)
     ids = [f.id for f in listed]
-    claims, decisions = uow.statements.claims_of_frames(ids), uow.statements.decisions_of_frames(ids)
+    claims = uow.statements.claims_of_frames(ids) if said is None else said
+    decisions = uow.statements.decisions_of_frames(ids)
     weighed = weighed_of(uow, ids, snapshot)
     return {f.id: _findings(f, claims.get(f.id, []), decisions.get(f.id, []), weighed[f.id]) for f in listed}
 

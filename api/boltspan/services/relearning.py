@@ -20,6 +20,7 @@ from boltspan.services.made import touch
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, Storage, StoredFrame, StoredSnapshot, UnitOfWork
 from boltspan.services.publishing import encode_all, findings_of
+from boltspan.services.settling import let_rule_settle_all
 from boltspan.services.snapshots import BATCH, CURRENT, DRAFT
 from boltspan.services.weighing import reweigh, use
 
@@ -97,7 +98,8 @@ def changes(uow: UnitOfWork, draft: StoredSnapshot) -> Iterator[FindingChange]:
 def publish(actor: Actor, uow: UnitOfWork, clock: Clock, draft: StoredSnapshot) -> int:
     """Let all answers rest on the draft from here on; return how many findings changed in more than probabilities.
 
-    A settled value stays whatever the new rates say; a review is opened where they have left it. Frames that changed
+    A settled value stays whatever the new rates say; a review is opened where they have left it. The published rule is
+    tried on whatever waits. Frames that changed
     while the draft was worked out are weighed again first. All of it in one transaction: nothing is half published.
     Raises NotAuthenticated or NotAllowed.
     """
@@ -115,6 +117,7 @@ def publish(actor: Actor, uow: UnitOfWork, clock: Clock, draft: StoredSnapshot) 
     use(uow, draft.id)
     uow.settings.put(DRAFT, "")
     encode_all(uow)
+    let_rule_settle_all(uow, clock)
     return told
 
 

@@ -19,15 +19,17 @@ from boltspan.domain.statement_readings import statement_of
 from boltspan.domain.statements import decision_from, decision_json
 from boltspan.domain.subjects import Record, subject_of
 from boltspan.services import snapshots
+from boltspan.services.accounts import decides_alone
 from boltspan.services.answers import finding_answer
 from boltspan.services.carrying_out import carry_out
 from boltspan.services.case_view import case_named, since, stored_of, whole
 from boltspan.services.cases import RECORD, case_tag, check_match, open_case
 from boltspan.services.made import touch
 from boltspan.services.once import OnceKey, Receipt, once
-from boltspan.services.permissions import ROLES, Actor
+from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, UnitOfWork
 from boltspan.services.publishing import findings_of, republish
+from boltspan.services.settling import let_rule_settle
 from boltspan.services.submit import claimable, named_record
 from boltspan.services.weighing import weigh
 
@@ -80,6 +82,8 @@ def decide(
         claimable(stored.about)
         decision = checked(uow, clock, person, stored.about, case.subject, data)
         case = carry_out(uow, clock, stored, decision)
+        let_rule_settle(uow, clock, [decision.frame])
+        case = case_named(uow, case.id)
         body = {"decision": decision_json(decision), "review": whole(actor, uow, clock, case)}
         return Receipt(body, f"/v1/reviews/{case.id}")
 
@@ -232,13 +236,8 @@ def _check_not_own(
     elif decision.ruling != "reverse":
         touched |= {c.id for c in said if c.state == "submitted"}
     own = [c for c in said if c.source.by == person and c.id in touched]
-    if own and all(c.source.kind == "retailer_chart" for c in own) and _alone(uow, person):
+    if own and all(c.source.kind == "retailer_chart" for c in own) and decides_alone(uow, person):
         return
     if own:
         named = ", ".join(c.id for c in own)
         raise NotAllowed(f"nobody decides on an own claim; somebody else has to rule on {named}")
-
-
-def _alone(uow: UnitOfWork, person: str) -> bool:
-    deciding = [a.id for a in uow.accounts.accounts() if "settle_review" in ROLES[a.role] and not a.blocked]
-    return deciding == [person]

@@ -7,7 +7,9 @@ from typing import Final
 from boltspan.domain.review import rulings
 from boltspan.services.protocols import UnitOfWork
 
-SILENT: Final = frozenset({"flagged", "more_asked", "more_answered"})
+SILENT: Final = frozenset({
+    "flagged", "more_asked", "more_answered", "photo_added", "photo_withdrawn", "frame_kept",
+})  # fmt: skip
 """Kinds of events that leave the answer as it was."""
 
 

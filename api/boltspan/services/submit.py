@@ -26,7 +26,7 @@ from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Case, Clock, Stored, StoredFrame, UnitOfWork
 from boltspan.services.publishing import republish
-from boltspan.services.settling import settle_by_rule
+from boltspan.services.settling import let_rule_settle
 from boltspan.services.superseding import given_up, supersede
 
 
@@ -69,7 +69,7 @@ def _submit(actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapp
     touch(uow, stored, sequence)
     open_case(uow, clock, claim.frame, subject, "new_claim", sequence)
     republish(uow, [claim.frame])
-    settle_by_rule(uow, clock, claim.frame, subject)
+    let_rule_settle(uow, clock, [claim.frame])
     return Receipt(claim_receipt(actor, uow, clock, claim.id), f"/v1/claims/{claim.id}")
 
 
@@ -191,6 +191,7 @@ def withdraw_claim(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str, w
         if stored.about.live:
             open_case(uow, clock, found.frame, found.subject, "claim_withdrawn", sequence)
         republish(uow, [found.frame])
+        let_rule_settle(uow, clock, [found.frame])
         return Receipt(claim_receipt(actor, uow, clock, taken.id), f"/v1/claims/{found.id}", 200)
 
     return once(uow, clock, key, work)

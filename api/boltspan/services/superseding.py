@@ -16,15 +16,17 @@ from boltspan.domain.values import value_json
 from boltspan.services.protocols import Clock, UnitOfWork
 
 
+def earlier(uow: UnitOfWork, claim: Claim) -> list[Claim]:
+    """Return what the person of ``claim`` has said of its subject before and still stands by."""
+    said = uow.statements.claims(claim.frame)
+    return [c for c in said if c.counts and c.subject == claim.subject and c.source.by == claim.source.by]
+
+
 def given_up(uow: UnitOfWork, claim: Claim, named: Sequence[str]) -> list[Claim]:
     """Return the person's live claims on the subject that ``claim`` takes the place of: those of the same source, and
     those ``named``. Raises InvalidInput for a named one that is not an own live claim on this subject.
     """
-    own = {
-        c.id: c
-        for c in uow.statements.claims(claim.frame)
-        if c.counts and c.subject == claim.subject and c.source.by == claim.source.by
-    }
+    own = {c.id: c for c in earlier(uow, claim)}
     for i, claim_id in enumerate(named):
         if claim_id not in own:
             raise InvalidInput.one(

@@ -22,6 +22,7 @@ from boltspan.services.made import touch
 from boltspan.services.permissions import ROLES, Actor
 from boltspan.services.protocols import Clock, Event, StoredFrame, UnitOfWork
 from boltspan.services.publishing import republish
+from boltspan.services.settling import let_rule_settle
 from boltspan.services.standing_events import standing_event
 
 
@@ -31,7 +32,7 @@ class _Act:
 
     uow: UnitOfWork
     clock: Clock
-    by: str | None
+    by: str
     person: str
     why: str
     own: Sequence[Event]
@@ -47,10 +48,10 @@ class _Act:
 def undo_account(actor: Actor, uow: UnitOfWork, clock: Clock, person: str, why: str) -> dict[str, Any]:
     """Undo everything of ``person`` and return what it came to: claims, decisions, records, flags, and what is left.
 
-    Raises NotFound for nobody known, NotAllowed for oneself, and for somebody who rules on claims unless the actor sets
-    the rules (an operator, or the command line).
+    Somebody signs for it: the new decisions and events are theirs. Raises NotFound for nobody known, NotAllowed for
+    oneself, and for somebody who rules on claims unless the actor sets the rules (an operator).
     """
-    by = actor.permitted("undo_account")
+    by = actor.must("undo_account")
     check_id("person", person, "/person")
     account = uow.accounts.account(person)
     own = uow.events.by_actor(person)
@@ -69,6 +70,7 @@ def undo_account(actor: Actor, uow: UnitOfWork, clock: Clock, person: str, why: 
     _close_flags(act)
     uow.events.record(by, "account_undone", payload={"account": person, "why": act.why})
     _bring_in_step(act)
+    let_rule_settle(uow, clock, act.frames)
     return {
         "account": person,
         "claims": act.claims,
@@ -104,23 +106,18 @@ def _is_undone(act: _Act, decision: Decision) -> bool:
 def _reverse(act: _Act, decision: Decision) -> None:
     if _is_undone(act, decision):
         return
-    undo = Decision(mint("decision"), decision.frame, decision.subject, act.clock.today(), _author(act), "reverse",
+    undo = Decision(mint("decision"), decision.frame, decision.subject, act.clock.today(), act.by, "reverse",
                     act.why, reverses=decision.id)  # fmt: skip
     carry_out(act.uow, act.clock, _stored(act, decision.frame), undo)
     act.decisions += 1
     act.frames.add(decision.frame)
 
 
-def _author(act: _Act) -> str:
-    """Return who decides; at the command line it is the published rule, since nobody in particular acts."""
-    return act.by if act.by is not None else RULE_AUTHOR
-
-
 def _refuse_claims(act: _Act) -> None:
     counting = [c for c in act.uow.statements.claims_by(act.person) if c.counts]
     for frame_id, subject in sorted({(c.frame, c.subject) for c in counting}):
         named = tuple(sorted(c.id for c in counting if (c.frame, c.subject) == (frame_id, subject)))
-        refusal = Decision(mint("decision"), frame_id, subject, act.clock.today(), _author(act), "refuse_claims",
+        refusal = Decision(mint("decision"), frame_id, subject, act.clock.today(), act.by, "refuse_claims",
                            act.why, refuses=named, reason="account_undone")  # fmt: skip
         carry_out(act.uow, act.clock, _stored(act, frame_id), refusal)
         act.claims += len(named)

@@ -18,6 +18,8 @@ MOST_KEPT: Final = 20_000
 MOST_WAITING: Final = 500
 """Different questions that a worker holds before it writes them down."""
 WRITE_EVERY_S: Final = 30.0
+UNKNOWN_NAME: Final = "unknown_name"
+"""Kind of what was asked for by a text that means nothing known; the text itself is not kept."""
 
 
 def frame_key(frame_id: str) -> str:
@@ -79,10 +81,28 @@ def unanswered(
             if any(end["standing"] in ("unknown", "disputed") for end in frame["ends"].values()):
                 found.append((frame_key(frame["id"]), {"frame": frame["id"]}))
         elif answer["outcome"] == "unknown" and "make" in question:
-            what = _named(question)
-            if what is not None:
-                found.append((question_key(what["make"], what["model"], what.get("year")), what))
+            found += [counted] if (counted := of_model(question)) is not None else []
     return found
+
+
+def not_found(query: Mapping[str, Any], meant: Mapping[str, Any] | None) -> tuple[str, dict[str, Any]] | None:
+    """Return what a search for frames that found none is counted under, or None when it asked for no frame.
+
+    ``meant`` is what its text surely means (``FramePage.meant``), None without a text; of a text that means nothing
+    known only the year is kept. A search by size, mount or standing asks for no frame.
+    """
+    if any(key in query for key in ("bolt_mm", "width_mm", "mount", "standing")):
+        return None
+    asked = dict(meant) if meant is not None else {k: query[k] for k in ("make", "model", "year") if k in query}
+    if meant is not None and "model" not in asked:
+        return f"? {asked.get('year', '')}".strip(), {"kind": UNKNOWN_NAME} | asked
+    return of_model(asked)
+
+
+def of_model(asked: Mapping[str, Any]) -> tuple[str, dict[str, Any]] | None:
+    """Return what a question for a make, model and perhaps a year is counted under; None when it names no model."""
+    what = _named(asked)
+    return None if what is None else (question_key(what["make"], what["model"], what.get("year")), what)
 
 
 def _named(question: Mapping[str, Any]) -> dict[str, Any] | None:
@@ -109,8 +129,11 @@ class Unanswered:
         self._asked: dict[str, dict[str, Any]] = {}
         self._written_s = now_s()
 
-    def note(self, key: str, what: Mapping[str, Any]) -> None:
-        """Count one question; write all down when it is time."""
+    def note(self, counted: tuple[str, Mapping[str, Any]] | None) -> None:
+        """Count one question by its key, with what was asked; write all down when it is time. None counts nothing."""
+        if counted is None:
+            return
+        key, what = counted
         with self._lock:
             if key not in self._asked and len(self._asked) >= MOST_WAITING:
                 return

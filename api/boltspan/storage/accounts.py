@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy import Row, delete, select
 
-from boltspan.domain.handles import handle_key
+from boltspan.domain.handles import handle_key, handle_skeleton
 from boltspan.services.protocols import Account, StoredSession, StoredToken
 from boltspan.storage.queries import Queries
 from boltspan.storage.stored_json import dumps, loads
@@ -27,10 +27,18 @@ class SqlAccounts(Queries):
         row = self._one(select(accounts).where(accounts.c.handle_key == handle_key(handle)))
         return None if row is None else _account(row)
 
+    def looking_like(self, handle: str) -> Account | None:
+        """Return an account whose handle can be taken for this one, the first by id, or None."""
+        alike = select(accounts).where(accounts.c.handle_skeleton == handle_skeleton(handle))
+        row = self._one(alike.order_by(accounts.c.id).limit(1))
+        return None if row is None else _account(row)
+
     def put_account(self, account: Account) -> None:
         """Insert the account, or replace the one with its id. Raises Clash when another one has the handle."""
-        key = None if account.handle is None else handle_key(account.handle)
-        self._put(accounts, [asdict(account) | {"handle_key": key}])
+        keys: dict[str, str | None] = {"handle_key": None, "handle_skeleton": None}
+        if account.handle is not None:
+            keys = {"handle_key": handle_key(account.handle), "handle_skeleton": handle_skeleton(account.handle)}
+        self._put(accounts, [asdict(account) | keys])
 
     def accounts(self) -> list[Account]:
         """Return all accounts by id."""

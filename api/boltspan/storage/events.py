@@ -118,10 +118,14 @@ class SqlEvents(Queries):
 
     def days(self, sequences: Collection[int]) -> dict[int, str]:
         """Return the day of each event that is there, by its number."""
+        return {number: at[:10] for number, at in self.instants(sequences).items()}
+
+    def instants(self, sequences: Collection[int]) -> dict[int, str]:
+        """Return the instant of each event that is there, by its number."""
         found: dict[int, str] = {}
         for some in chunks(sorted(sequences)):
             rows = self._all(select(events.c.sequence, events.c.at).where(events.c.sequence.in_(some)))
-            found |= {row.sequence: row.at[:10] for row in rows}
+            found |= {row.sequence: row.at for row in rows}
         return found
 
     def newest_record(self, key: str, at_most: int) -> Event | None:

@@ -16,26 +16,24 @@ from boltspan.storage.tables import photos
 class SqlPhotos(Queries):
     """Photos by claim, by person and by hash."""
 
-    def add(self, photo: StoredPhoto) -> None:
-        """Insert the photo unless its claim has it already. Raises Clash when there is no such claim."""
-        known = select(photos.c.hash).where(photos.c.claim == photo.claim, photos.c.hash == photo.hash)
-        if self._one(known) is None:
-            self._add(photos, [asdict(photo)])
+    def put(self, photo: StoredPhoto) -> None:
+        """Insert the photo, or replace the claim's one of its hash. Raises Clash when there is no such claim."""
+        self._put(photos, [asdict(photo)])
 
     def of_claims(self, claim_ids: Sequence[str]) -> dict[str, list[StoredPhoto]]:
-        """Return the photos of each claim that has any, by sequence, then hash."""
+        """Return the photos of each claim that has any, by sequence, then hash; withdrawn ones are left out."""
         found: dict[str, list[StoredPhoto]] = {}
         for some in chunks(claim_ids):
-            for photo in self._photos(select(photos).where(photos.c.claim.in_(some))):
+            for photo in self._photos(select(photos).where(photos.c.claim.in_(some), photos.c.withdrawn_on.is_(None))):
                 found.setdefault(photo.claim, []).append(photo)
         return found
 
     def of_person(self, person: str) -> list[StoredPhoto]:
-        """Return the person's photos, by sequence, then hash."""
-        return self._photos(select(photos).where(photos.c.person == person))
+        """Return the person's photos, by sequence, then hash; withdrawn ones are left out."""
+        return self._photos(select(photos).where(photos.c.person == person, photos.c.withdrawn_on.is_(None)))
 
     def with_hash(self, photo_hash: str) -> list[StoredPhoto]:
-        """Return the photo with each claim that it belongs to; [] for none."""
+        """Return the photo with each claim that it belongs to, withdrawn or not; [] for none."""
         return self._photos(select(photos).where(photos.c.hash == photo_hash))
 
     def _photos(self, statement: Select[Any]) -> list[StoredPhoto]:
@@ -45,5 +43,13 @@ class SqlPhotos(Queries):
 
 def _photo(row: Row[Any]) -> StoredPhoto:
     return StoredPhoto(
-        row.claim, row.hash, row.person, row.added_on, row.width_px, row.height_px, row.bytes, row.sequence
+        row.claim,
+        row.hash,
+        row.person,
+        row.added_on,
+        row.width_px,
+        row.height_px,
+        row.bytes,
+        row.sequence,
+        row.withdrawn_on,
     )

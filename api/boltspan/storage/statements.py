@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from typing import Any
 
-from sqlalchemy import Row, func, select, update
+from sqlalchemy import Row, Select, func, select, update
 
 from boltspan.domain.claim_states import Question
 from boltspan.domain.claims import Claim
@@ -63,14 +63,8 @@ class SqlStatements(Queries):
 
     def waiting_documents(self, least: int, most: int) -> list[tuple[str, int]]:
         """Return at most ``most`` documents that ``least`` waiting claims or more name, and how many, largest first."""
-        waiting = func.count()
-        counted = (
-            select(claims.c.source_document, waiting)
-            .where(claims.c.state == "submitted", claims.c.source_document.is_not(None))
-            .group_by(claims.c.source_document)
-            .having(waiting >= least)
-            .order_by(waiting.desc(), claims.c.source_document)
-        )
+        large = large_documents(least)
+        counted = large.add_columns(func.count()).order_by(func.count().desc(), large.selected_columns[0])
         return [(str(row[0]), int(row[1])) for row in self._connection.execute(counted.limit(most))]
 
     def add_claims(self, claims_: Iterable[Claim]) -> None:
@@ -137,6 +131,17 @@ class SqlStatements(Queries):
     def put_question(self, question: Question) -> None:
         """Insert the question, or replace the one with its id."""
         self._put(questions, [asdict(question)])
+
+
+def large_documents(least: int) -> Select[Any]:
+    """Return the query of the documents that ``least`` waiting claims or more name."""
+    counted = claims.alias("of_documents")
+    return (
+        select(counted.c.source_document)
+        .where(counted.c.state == "submitted", counted.c.source_document.is_not(None))
+        .group_by(counted.c.source_document)
+        .having(func.count() >= least)
+    )
 
 
 def _claim_row(claim: Claim) -> dict[str, Any]:

@@ -172,6 +172,7 @@ claims: Final = Table(
     Index(None, "shock", "sequence", "id"),
     Index(None, "source_by", "sequence", "id"),
     Index(None, "source_document"),
+    Index(None, "state", "source_document"),
 )
 
 decisions: Final = Table(
@@ -339,12 +340,14 @@ accounts: Final = Table(
     _needed("role"),
     Column("handle", Text),
     Column("handle_key", KeyText),
+    Column("handle_skeleton", KeyText),
     _needed("created_on"),
     _needed("blocked", Boolean),
     Column("last_active_on", Text),
     Column("terms", Text),
     Column("left_on", Text),
     Index(None, "handle_key", unique=True),
+    Index(None, "handle_skeleton"),
 )
 
 sessions: Final = Table(
@@ -370,6 +373,7 @@ photos: Final = Table(
     _needed("height_px", Integer),
     _needed("bytes", Integer),
     _needed("sequence", BigInteger),
+    Column("withdrawn_on", Text),
     PrimaryKeyConstraint("claim", "hash"),
     Index(None, "hash"),
     Index(None, "person", "sequence", "hash"),

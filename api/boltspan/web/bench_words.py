@@ -36,6 +36,13 @@ INSTRUMENT_NAMES: Final = {
     "steel_rule": "Steel rule",
     "tape": "Tape",
 }
+QUALIFIER_NAMES: Final = {
+    "serial": "Serial number",
+    "build_date": "Build date",
+    "frame_size": "Frame size",
+    "wheel_size": "Wheel size",
+    "material": "Material",
+}
 PART_NAMES: Final = {
     "bushing": ("bushing", "bushing halves"),
     "sleeve": ("sleeve", "sleeves"),

@@ -86,7 +86,7 @@ class ClaimPages:
             photos.keep(self._given.data, picture)
             key = once_key(visitor.actor.must("add_photo"), request.path, once_field(fields), picture.hash.encode())
             with self._visitors.writing(visitor.actor) as uow:
-                photos.add_photo(visitor.actor, uow, self._given.clock, claim_id, picture, key)
+                photos.add_photo(visitor.actor, uow, self._given.clock, self._given.data, claim_id, picture, key)
         except InvalidInput as wrong:
             return self._shown(claim_id, Filled(fields, {"photo": " ".join(in_words(p) for p in wrong.problems)}), 422)
         except (WrongType, Clash) as wrong:

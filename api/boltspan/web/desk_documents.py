@@ -102,7 +102,8 @@ class DocumentPages:
         except (InvalidInput, Clash) as wrong:
             return self._document(fields.get("document", ""), Filled(fields, whole=[f"{wrong}."]), 422)
         with self._given.storage.reading() as uow:
-            heads = {i["frame"]: desk.about_frame(uow, i["frame"]) for i in (*done["decided"], *done["left"])}
+            lines = (*done["decided"], *done["left"])
+            heads = {desk.record_id(line): desk.about_record(uow, desk.record_id(line)) for line in lines}
         return self._visitors.page("desk_document_done.html", done=done, heads=heads, left_words=LEFT)
 
     def _moved(self, fields: Mapping[str, str]) -> Response:

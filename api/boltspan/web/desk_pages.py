@@ -18,10 +18,10 @@ from boltspan.domain.drawings.evidence_rows import heaviest
 from boltspan.domain.drawings.number_line import number_line
 from boltspan.domain.errors import Clash, InvalidInput, NotAllowed, Stale
 from boltspan.domain.ruling_reasons import REFUSAL_REASONS
-from boltspan.domain.values import value_from
+from boltspan.domain.subjects import kind_of, value_of_subject
 from boltspan.services import desk, review
 from boltspan.services.asking import ask_for_more
-from boltspan.services.case_view import case_named, since
+from boltspan.services.case_view import case_named, since, stored_of
 from boltspan.services.cases import RECORD, case_tag, check_match
 from boltspan.services.once import once_key
 from boltspan.services.protocols import UnitOfWork
@@ -75,14 +75,17 @@ class DeskPages:
         """Open the case of a subject that has none open."""
         fields = self._visitors.form()
         visitor = self._visitors.person()
-        data = {name: fields.get(name, "").strip() for name in ("frame", "subject", "why")}
+        typed = {name: fields.get(name, "").strip() for name in ("record", "subject", "why")}
+        kind = kind_of(typed["record"])
+        data = {kind: typed["record"], "subject": typed["subject"], "why": typed["why"]}
         key = once_key(visitor.actor.must("open_review"), request.path, once_field(fields), repr(data).encode())
         try:
             with self._visitors.writing(visitor.actor) as uow:
                 receipt = review.open_review(visitor.actor, uow, self._given.clock, data, key)
         except InvalidInput as wrong:
             form = Filled(fields)
-            form.tell(wrong, lambda pointer: pointer[1:] if pointer[1:] in data else None)
+            names = {f"/{kind}": "record", "/subject": "subject", "/why": "why"}
+            form.tell(wrong, names.get)
             return self._queue(form, 422)
         return to_page(f"/desk/{receipt.body['id']}")
 
@@ -164,12 +167,13 @@ class DeskPages:
 
     def _data(self, uow: UnitOfWork, review_id: str, fields: Mapping[str, str]) -> dict[str, Any]:
         case = case_named(uow, review_id)
-        frame = desk.stored_frame(uow, case.frame).frame
+        record = stored_of(uow, case.frame).about
 
         def allowing(value: Mapping[str, Any]) -> list[str]:
-            return desk.allowing(uow, frame.id, case.subject, value_from(case.subject, value, "/value"))
+            said = value_of_subject(record, case.subject, value, "/value")
+            return desk.allowing(uow, record.id, case.subject, said)
 
-        return rulings.ruling_data(fields, frame, case.subject, allowing)
+        return rulings.ruling_data(fields, record, case.subject, allowing)
 
     def _again(self, review_id: str, fields: Mapping[str, str], wrong: Exception) -> Response:
         """Show the case with what was typed and what stands in the way of it."""

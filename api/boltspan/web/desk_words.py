@@ -27,6 +27,12 @@ EVENT_NAMES: Final = {
     "frame_divided": "The frame’s record was divided.",
     "frame_withdrawn": "The frame’s record was withdrawn.",
     "frame_restored": "The frame’s record answers again.",
+    "frame_kept": "The frame’s record was looked at and left as it stands.",
+    "shock_edited": "The shock’s record was changed.",
+    "shock_merged": "The shock’s record was merged into another.",
+    "shock_divided": "The shock’s record was divided.",
+    "shock_withdrawn": "The shock’s record was withdrawn.",
+    "account_undone": "All that one account did was undone.",
     "findings_changed": "The evidence was weighed anew.",
 }
 RULING_NAMES: Final = {
@@ -47,12 +53,18 @@ STATE_NAMES: Final = {
     "withdrawn": "taken back",
 }
 EDIT_NAMES: Final = {
-    "accept": "Accept the proposed frame",
+    "accept": "Accept the proposal",
+    "keep": "Leave it as it stands: what was said to be wrong was looked at",
+    "years": "Change its model years",
+    "names": "Change its model’s names",
+    "qualifier": "Change what tells it apart",
+    "same_ends": "Say what its ends are called elsewhere",
     "divide": "Divide it: a part changed while it was made",
-    "merge": "Merge it: the same frame stands here twice",
-    "withdraw": "Withdraw it: there was no such frame",
+    "merge": "Merge it: the same one stands here twice",
+    "withdraw": "Withdraw it: there was no such thing",
     "restore": "Restore it",
 }
+"""What may be done about a record, in the order of the page."""
 _UNSURE: Final = {
     "settled": "settled",
     "provisional": "agreed on, not decided",
@@ -66,7 +78,7 @@ def stakes(case: Mapping[str, Any]) -> list[tuple[str, int]]:
     """Return why a case stands where it does in the queue: reasons in words with their points, the heaviest first."""
     answer = case.get("published")
     if answer is None:
-        unsure = "a proposed frame" if case["subject"] == RECORD and not case["listed"] else "a frame’s record"
+        unsure = "a proposal" if case["subject"] == RECORD and not case["listed"] else "a record"
     else:
         unsure = "settled, and a claim contradicts it" if answer.get("contested") else _UNSURE[answer["standing"]]
     told = {

@@ -18,7 +18,8 @@ from boltspan.domain.fitsheet.facts import (
     ReadingLists,
 )
 from boltspan.domain.fitsheet.kits import BUSHINGS, O_RINGS, SIDES, SLEEVES, KitStyle
-from boltspan.domain.fitsheet.question import FitQuestion, ShockStated
+from boltspan.domain.fitsheet.question import FitQuestion, ShockStated, Variant
+from boltspan.domain.frames import QUALIFIERS
 from boltspan.domain.instruments import KINDS as INSTRUMENTS
 from boltspan.domain.labels import RefusedLabel, read_label
 from boltspan.domain.lengths import length
@@ -58,26 +59,42 @@ class FitForm:
         return not self["frame"] and not self["q"] and any(self[f"{place}_size"] for place in PLACES)
 
     @property
+    def old_filled(self) -> bool:
+        """Whether anything is written about the shock that was in, or its hardware."""
+        ends = (f"{place}_{what}" for place in PLACES for what in ("old", "old_bore", "worn", "stays"))
+        return any(name.startswith("old_") for name in self.sent) or any(self[name] for name in ends)
+
+    @property
     def bench_filled(self) -> bool:
         """Whether anything is written about what lies on the bench."""
         named = ("at_hand", "tools", "instrument", *_STYLES)
-        ends = [f"{place}_{what}" for place in PLACES for what in ("old", "bolt", "width", "tab")]
+        ends = [f"{place}_{what}" for place in PLACES for what in ("bolt", "width", "tab")]
         return any(self[name] for name in (*named, *ends))
 
-    def address(self, *, frame: str | None = None, shock: str | None = None) -> str:
-        """Return the page's address for this ``frame`` or ``shock`` with all else as it was written."""
-        chosen = {name: text for name, text in (("frame", frame), ("shock", shock)) if text is not None}
-        answered = {*chosen, *(("q",) if frame is not None else ())}
+    def address(self, **chosen: str) -> str:
+        """Return the page's address for this ``frame``, ``shock`` or ``old_shock`` with all else as it was written."""
+        answered = {*chosen, *(("q",) if "frame" in chosen else ())}
         kept = {name: text for name, text in self.sent.items() if name not in answered}
         return f"/fit?{urlencode({**chosen, **kept})}"
 
+    def variant(self) -> Variant | None:
+        """Return what the customer says of their bike; None when nothing is. Raises InvalidInput for half of it."""
+        kind, value = self._choice("variant_kind", QUALIFIERS), self["variant"]
+        if kind is None and value:
+            self._wrong("variant_kind", ", ".join(QUALIFIERS))
+        elif kind is not None and not value:
+            self._wrong("variant", f"what the customer's {kind.replace('_', ' ')} is")
+        self._problems.raise_any()
+        return None if kind is None else Variant(kind, value)
+
     def question(
-        self, frame: str | None, ends: tuple[str, str], year: int | None = None, shock: str | None = None
-    ) -> FitQuestion:
+        self, frame: str | None, ends: tuple[str, str], year: int | None = None, *, shock: str | None = None,
+        old_shock: str | None = None,
+    ) -> FitQuestion:  # fmt: skip
         """Return the question about ``frame`` with these ends; None: the frame that is written out.
 
-        ``shock`` is the id of the shock's record; what is written about the shock stands beside it. Raises InvalidInput
-        with every field that is not right, by its name.
+        ``shock`` and ``old_shock`` are ids of shocks' records; what is written about them stands beside. Raises
+        InvalidInput with every field that is not right, by its name.
         """
         at_hand = tuple(self._each_line("at_hand", _at_hand)) if self["at_hand"] else None
         question = FitQuestion(
@@ -85,7 +102,8 @@ class FitForm:
             year=year if frame is not None else None,
             ends=None if frame is not None else self._bare_ends(ends),
             shock_size=None if frame is not None else self._frame_size(),
-            new_shock=self._shock(shock),
+            new_shock=self._shock("", shock),
+            old_shock=self._shock("old_", old_shock),
             same_shock=bool(self["same_shock"]),
             shock_up=self._choice("shock_up", SHOCK_ENDS),
             old_hardware=self._by_end(ends, self._old),
@@ -119,13 +137,14 @@ class FitForm:
         size = ShockSize(self._mm("frame_eye_to_eye"), self._mm("frame_stroke"))
         return None if size == ShockSize() else size
 
-    def _shock(self, shock_id: str | None) -> ShockStated | None:
-        body, shaft = (self._shock_end(name) for name in SHOCK_ENDS)
+    def _shock(self, which: str, shock_id: str | None) -> ShockStated | None:
+        """Return the shock whose fields' names begin with ``which``."""
+        body, shaft = (self._shock_end(f"{which}{name}") for name in SHOCK_ENDS)
         alike = shaft is None and shock_id is None
         shock = ShockStated(
             id=shock_id,
-            eye_to_eye_mm=self._mm("eye_to_eye"),
-            stroke_mm=self._mm("stroke"),
+            eye_to_eye_mm=self._mm(f"{which}eye_to_eye"),
+            stroke_mm=self._mm(f"{which}stroke"),
             body=None if alike else body,
             shaft=shaft,
             both=body if alike else None,

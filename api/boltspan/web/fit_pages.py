@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from flask import Response, make_response, render_template, request
@@ -13,11 +13,12 @@ from boltspan.domain.drawings.caliper_places import PLACES, caliper_place
 from boltspan.domain.drawings.caliper_places import TITLES as CALIPER_TITLES
 from boltspan.domain.drawings.check_bar import check_bar
 from boltspan.domain.errors import FieldProblem, Gone, InvalidInput
+from boltspan.domain.fitsheet.question import Variant
 from boltspan.domain.ids import is_id
 from boltspan.domain.symptoms import PLACES as SYMPTOM_PLACES
 from boltspan.domain.symptoms import SYMPTOMS
 from boltspan.services import fitsheets, shocks
-from boltspan.services.name_cache import NameCache
+from boltspan.services.fit_frames import of_variant
 from boltspan.services.protocols import ShockQuery, UnitOfWork
 from boltspan.services.publishing import is_demo
 from boltspan.services.query_text import year_in
@@ -33,13 +34,17 @@ PAGE_CACHE: Final = "public, max-age=60"
 
 @dataclass
 class Shown:
-    """What the fit sheet's page shows: the answer, or frames or shocks to choose from, or what was wrong."""
+    """What the fit sheet's page shows: the answer, or frames or shocks to choose from, or what was wrong.
+
+    ``which`` is the field that the shocks to choose from answer.
+    """
 
     answer: Mapping[str, Any] | None = None
     found: Found | None = None
     frame: str | None = None
     ends: tuple[str, str] | None = None
     shocks: Sequence[Mapping[str, Any]] | None = None
+    which: str = "shock"
     problems: tuple[FieldProblem, ...] = ()
 
 
@@ -53,7 +58,7 @@ def fit_pages(given: Given) -> dict[str, Callable[[], Response]]:
             shown = Shown()
             if form.sent:
                 given.count()
-                shown = _worked_out(uow, given.names, form)
+                shown = _worked_out(uow, given, form)
         page = _page(
             "fit.html", form=form, shown=shown, demo=demo, drawn_on=given.clock.today(), drawn_end=drawn_end,
             steps=steps, without_answer=without_answer, only_end=only_end, check_bar=inlined(check_bar()),
@@ -74,7 +79,7 @@ def fit_pages(given: Given) -> dict[str, Callable[[], Response]]:
     return {"/fit": fit, "/measuring-sheet": measuring, "/symptoms": symptoms}
 
 
-def _worked_out(uow: UnitOfWork, names: NameCache, form: FitForm) -> Shown:
+def _worked_out(uow: UnitOfWork, given: Given, form: FitForm) -> Shown:
     """Return the sheet that the form asks for, or what stands in its way."""
     shown = Shown()
     try:
@@ -83,7 +88,7 @@ def _worked_out(uow: UnitOfWork, names: NameCache, form: FitForm) -> Shown:
             shown.ends = BARE_ENDS
         elif form["frame"] or form["q"]:
             text = form["frame"] or form["q"]
-            shown.found = search(uow, names, text)
+            shown.found = _of_variant(uow, search(uow, given.names, text), form.variant())
             if len(shown.found.frames) != 1:
                 return shown
             [frame] = shown.found.frames
@@ -93,19 +98,29 @@ def _worked_out(uow: UnitOfWork, names: NameCache, form: FitForm) -> Shown:
             year = None if form["frame"] else year_in(text)[1]
         else:
             return shown
-        shock = None
-        if form["shock"]:
-            shown.shocks = _shocks_like(uow, form["shock"])
-            if len(shown.shocks) != 1:
-                return shown
-            shock = str(shown.shocks[0]["id"])
-        question = form.question(shown.frame, shown.ends, year, shock)
-        shown.answer = fitsheets.fit_sheets(uow, names.index(uow), question)
+        ids = {}
+        for shown.which in ("shock", "old_shock"):
+            if form[shown.which]:
+                shown.shocks = _shocks_like(uow, form[shown.which])
+                if len(shown.shocks) != 1:
+                    return shown
+                ids[shown.which] = str(shown.shocks[0]["id"])
+        question = form.question(shown.frame, shown.ends, year, **ids)
+        shown.answer = fitsheets.fit_sheets(uow, given.names.index(uow), question, given.made.at(uow))
     except InvalidInput as refused:
         shown.problems = refused.problems
     except Gone as gone:
         shown.found = Found(gone=gone.why, instead=gone.ask_instead)
     return shown
+
+
+def _of_variant(uow: UnitOfWork, found: Found, variant: Variant | None) -> Found:
+    """Return what was found without the frames that the customer's variant rules out."""
+    if variant is None or not found.frames:
+        return found
+    left = of_variant(uow.catalogue.frames([str(frame["id"]) for frame in found.frames]), variant)
+    ids = {stored.frame.id for stored in left}
+    return replace(found, frames=[frame for frame in found.frames if frame["id"] in ids])
 
 
 def _shocks_like(uow: UnitOfWork, text: str) -> Sequence[Mapping[str, Any]]:

@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Protocol
 
+from boltspan.domain.hardware_sizes import HardwareSizes
+from boltspan.services.kept import Kept
 from boltspan.services.name_cache import NameCache
 from boltspan.services.protocols import Clock, Storage
 
@@ -19,6 +21,8 @@ class Given(Protocol):
     def clock(self) -> Clock: ...
     @property
     def names(self) -> NameCache: ...
+    @property
+    def made(self) -> Kept[tuple[HardwareSizes, ...]]: ...  # what is produced in hardware
     @property
     def data(self) -> Path: ...
     @property

@@ -20,6 +20,7 @@ from boltspan.web.account_pages import AccountPages
 from boltspan.web.claim_pages import ClaimPages
 from boltspan.web.desk_documents import DocumentPages
 from boltspan.web.desk_pages import DeskPages
+from boltspan.web.desk_people import PeoplePages
 from boltspan.web.desk_records import RecordPages
 from boltspan.web.finding import search
 from boltspan.web.fit_pages import fit_pages
@@ -96,6 +97,7 @@ def pages(given: Given) -> Blueprint:
         *DeskPages(given, visitors).routes(),
         *DocumentPages(given, visitors).routes(),
         *RecordPages(given, visitors).routes(),
+        *PeoplePages(given, visitors).routes(),
     ))  # fmt: skip
     blueprint.register_error_handler(BoltspanError, failed)
     blueprint.register_error_handler(RequestEntityTooLarge, too_large)

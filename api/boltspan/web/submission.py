@@ -55,6 +55,7 @@ _FIELD_OF: Final = {
     "/years/from": "year_from",
     "/years/to": "year_to",
 }
+_INSTEAD: Final = re.compile(r"instead_of_(c-[0-9a-z]{10})")
 _READING: Final = re.compile(r"/source/readings_mm/(bolt|width)/([0-9]+)")
 
 
@@ -74,12 +75,20 @@ def claim_data(typed: Mapping[str, str]) -> dict[str, Any]:
         source |= {name: texts[name] for name in ("url", "document", "page", "quote") if name in texts}
         if source["kind"] == "maker_reply" and "document" not in source:
             source["document"] = f"reply of {source['seen_on']}"
-    years = {key: _year(texts[name], name, problems) for key, name in (("from", "year_from"), ("to", "year_to"))
-             if name in texts}  # fmt: skip
+    years = {
+        key: model_year(texts[name], f"/{name}", problems)
+        for key, name in (("from", "year_from"), ("to", "year_to"))
+        if name in texts
+    }
     if years:
         data["years"] = years
     problems.raise_any()
     return data | {"source": source}
+
+
+def instead_of(fields: Mapping[str, str]) -> list[str]:
+    """Return the ids of the own claims that a form says the new one takes the place of."""
+    return [match[1] for name in fields if (match := _INSTEAD.fullmatch(name))]
 
 
 def field_of(pointer: str) -> str | None:
@@ -150,8 +159,9 @@ def _sizes(
     }
 
 
-def _year(text: str, name: str, problems: Problems) -> int | None:
+def model_year(text: str, pointer: str, problems: Problems) -> int | None:
+    """Return the year in four digits; what is none is added to ``problems`` at ``pointer``."""
     if len(text) == 4 and text.isascii() and text.isdigit():
         return int(text)
-    problems.add(f"/{name}", "bad_year", "this is no model year", text, "four digits, such as 2021")
+    problems.add(pointer, "bad_year", "this is no model year", text, "four digits, such as 2021")
     return None

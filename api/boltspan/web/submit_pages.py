@@ -25,6 +25,7 @@ from boltspan.services.name_cache import NameCache
 from boltspan.services.once import once_key
 from boltspan.services.protocols import UnitOfWork
 from boltspan.services.submit import preview_claim, propose_frame, submit_claim
+from boltspan.services.superseding import earlier, given_up
 from boltspan.web import proposal, submission
 from boltspan.web.fields import Filled
 from boltspan.web.given import Given
@@ -127,6 +128,7 @@ class SubmitPages:
         try:
             with self._given.storage.reading() as uow:
                 claim = preview_claim(self._visitors.here().actor, uow, self._given.clock, submission.claim_data(typed))
+                before = [_earlier(old, given_up(uow, claim, ())) for old in earlier(uow, claim)]
         except InvalidInput as wrong:
             again = Filled(typed)
             again.tell(wrong, submission.field_of)
@@ -140,6 +142,7 @@ class SubmitPages:
             claim=_told(claim),
             readings=read_back(claim),
             now=_now(found, claim),
+            before=before,
             terms=TERMS,
             terms_version=VERSION,
             once=fields.get("once") or str(uuid.uuid4()),
@@ -161,6 +164,8 @@ class SubmitPages:
             with self._visitors.writing(visitor.actor) as uow:
                 person = known(self._given, uow, visitor, fields)
                 data = submission.claim_data(submission.closed_up(fields))
+                if instead := submission.instead_of(fields):
+                    data["supersedes"] = instead
                 key = once_key(str(person.actor.person), "/submit", once_field(fields), repr(data).encode())
                 receipt = submit_claim(person.actor, uow, self._given.clock, data, key)
         except InvalidInput as wrong:
@@ -225,6 +230,13 @@ def _told(claim: Claim) -> dict[str, Any]:
     if claim.years is not None:
         found["years"] = {"from": claim.years.start} | ({"to": claim.years.end} if claim.years.end else {})
     return found
+
+
+def _earlier(old: Claim, given_up: Sequence[Claim]) -> dict[str, Any]:
+    """Return what the page shows of an earlier claim of the same person; ``goes`` says that the new one replaces it."""
+    said = statement_of(old)
+    found: dict[str, Any] = {"id": old.id, "source": old.source, "goes": any(c.id == old.id for c in given_up)}
+    return found | ({"label": said.value.label} if said.value is not None else {})
 
 
 def _now(found: Mapping[str, Any], claim: Claim) -> dict[str, Any]:

@@ -28,6 +28,13 @@ MOUNT_NAMES: Final = {
     "open_eyelet": "Open eyelet",
     "proprietary": "Frame maker's own part",
 }
+SHOCK_MOUNT_NAMES: Final = {
+    "eyelet": "Eyelet",
+    "trunnion": "Trunnion",
+    "bearing_eyelet": "Bearing eyelet",
+    "open_eyelet": "Open eyelet",
+}
+BEARINGS_NAMES: Final = {"swappable": "bearings can be taken out", "fixed": "bearings stay in"}
 SOURCE_NAMES: Final = {
     "spec_page": "Specification page",
     "exploded_diagram": "Exploded diagram",
@@ -122,6 +129,15 @@ def value_words(value: Mapping[str, Any]) -> str:
         parts.append(f"width between the tabs {width_words(Decimal(value['width_mm']))}")
     if "eyelet_bore_mm" in value:
         parts.append(f"eyelet bore {mm(value['eyelet_bore_mm'])} mm")
+    if "eyelet_width_mm" in value:
+        parts.append(f"eyelet width {mm(value['eyelet_width_mm'])} mm")
+    if "eyelet_outer_mm" in value:
+        parts.append(f"eyelet outside {mm(value['eyelet_outer_mm'])} mm")
+    if "bearings" in value:
+        parts.append(BEARINGS_NAMES[value["bearings"]])
+    if "sizes" in value:
+        named = ", ".join(f"{mm(size['eye_to_eye_mm'])} x {mm(size['stroke_mm'])} mm" for size in value["sizes"])
+        parts.append(f"{'made only as' if 'only' in value else 'made as'} {named}")
     if "eye_to_eye_mm" in value:
         parts.append(f"eye to eye {mm(value['eye_to_eye_mm'])} mm")
     if "stroke_mm" in value:
@@ -129,7 +145,7 @@ def value_words(value: Mapping[str, Any]) -> str:
     if value.get("bearing_compatible"):
         parts.append("also takes a bearing eyelet of this size")
     said = ", ".join(parts)
-    mount = MOUNT_NAMES.get(str(value.get("mount")), "")
+    mount = (MOUNT_NAMES | SHOCK_MOUNT_NAMES).get(str(value.get("mount")), "")
     whole = f"{mount}: {said}" if mount and said else mount or said
     return whole[:1].upper() + whole[1:] + "."
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 
 from boltspan.domain.drawings.evidence_rows import MOST, heaviest
-from boltspan.domain.drawings.evidence_words import odds, percent
+from boltspan.domain.drawings.evidence_words import odds, percent, short_odds
 from boltspan.domain.drawings.number_line import number_line
 from boltspan.domain.explanation import ClaimWeight, Explanation
 from boltspan.domain.values import EndValue
 from boltspan.domain.weighed import WeighedCandidate
 from tests.domain.drawings.ends import mm
-from tests.domain.drawings.reading import SVG, numbers, read, spoken, written
+from tests.domain.drawings.reading import SVG, numbers, read, span, spoken, written
 
 
 def weight(
@@ -105,7 +105,7 @@ def test_of_many_claims_the_heaviest_are_shown_and_the_rest_is_summed() -> None:
     assert (rows.others, rows.others_log10_odds) == (3, pytest.approx(0.3))
     texts = written(read(number_line(explained(many, (M8_22, 0.9), (M8_21, 0.1)))))
     assert "3 others" in texts
-    assert "2.0 : 1 for" in texts
+    assert "2.0 : 1" in texts
     assert texts.count(f"{MOST} Measured") == 2
 
 
@@ -125,14 +125,41 @@ def test_no_probability_is_certain(p: float, said: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("weight", "said"),
+    ("weight", "said", "short"),
     [
-        (2, "100 : 1 for"),
-        (-0.5, "3.2 : 1 against"),
-        (0.01, "neither way"),
-        (9, "millions : 1 for"),
-        (3.1, "1,300 : 1 for"),
+        (2, "100 : 1 for", "100 : 1"),
+        (-0.5, "3.2 : 1 against", "1 : 3.2"),
+        (0.01, "neither way", "neither way"),
+        (9, "millions : 1 for", "millions : 1"),
+        (-3.1, "1,300 : 1 against", "1 : 1,300"),
     ],
 )
-def test_odds_are_written_as_they_are_said(weight: float, said: str) -> None:
-    assert odds(weight) == said
+def test_odds_are_written_as_they_are_said(weight: float, said: str, short: str) -> None:
+    assert (odds(weight), short_odds(weight)) == (said, short)
+
+
+LONGEST = (EndValue("bearing", mm("12.7"), mm("57.15")), EndValue("bearing", mm("12.7"), mm("28.575")))
+
+
+@pytest.mark.parametrize("weight_", [-12, -5.99, -3.1, -1.2, -0.01, 0.3, 3.1, 5.99, 12])
+@pytest.mark.parametrize("values", [LONGEST, (M8_22, M8_21), (EndValue("bearing"), EndValue("open_eyelet", mm(10)))])
+def test_nothing_reaches_over_an_edge_or_into_a_bar(weight_: float, values: tuple[EndValue, EndValue]) -> None:
+    """Measured in a wide font. Everything is within the drawing, and no name or figure lies on a bar beside it."""
+    many = [weight("exploded_diagram", weight_ * n / 14, 22.2, bolt=12.7) for n in range(1, MOST + 3)]
+    many.append(weight("measured", weight_, 14.05, 2.5))
+    root = read(number_line(explained(many, (values[0], 0.9996), (values[1], 0.0002), prior=weight_)))
+    width = float(root.attrib["viewBox"].split()[2])
+    boxes = [e for e in root.iter(f"{SVG}rect") if float(e.attrib["width"]) > 0]
+    for box in boxes:
+        assert 0 <= float(box.attrib["x"]) <= float(box.attrib["x"]) + float(box.attrib["width"]) <= width
+    for line in root.iter(f"{SVG}line"):
+        assert all(0 <= float(line.attrib[x]) <= width for x in ("x1", "x2"))
+    for row in root.iter(f"{SVG}g"):
+        bars = [e for e in row if e in boxes] + [e for inner in row.findall(f"{SVG}g") for e in inner if e in boxes]
+        for text in row.findall(f"{SVG}text"):
+            left, right = span(text)
+            assert 0 <= left <= right <= width, text.text
+            if text.get("font-weight") != "bold":
+                for bar in bars if len(row.findall(f"{SVG}text")) <= 2 else ():
+                    start = float(bar.attrib["x"])
+                    assert right <= start or left >= start + float(bar.attrib["width"]), text.text

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
+from boltspan.domain.answers import as_mapping
 from boltspan.domain.fitsheet.facts import (
     AtHand,
     Bench,
@@ -19,6 +22,7 @@ from boltspan.domain.fitsheet.facts import (
 )
 from boltspan.domain.fitsheet.sheet import EndSheet, FitSheet, fit_sheet
 from boltspan.domain.hardware_sizes import HardwareSizes
+from boltspan.domain.lengths import plain
 from boltspan.domain.presstools import Tool
 from boltspan.domain.shock_values import ShockEnd, ShockSize
 from boltspan.domain.sources import Source
@@ -110,3 +114,39 @@ def ends(of: FrameFacts, **bench: Any) -> tuple[EndSheet, EndSheet]:
 def parts(end: EndSheet) -> dict[str, tuple[int, Decimal | None]]:
     """Return the count and length of each part of an end's kit."""
     return {} if end.kit is None else {part.part: (part.count, part.length_mm) for part in end.kit.parts}
+
+
+def numbers(of: EndSheet) -> str:
+    """Return every number that an end's sheet holds, a line for each thing that has any; names without their unit.
+
+    What the sheet says twice (the kit within the built end, what its parts lean on) is said once.
+    """
+    whole = as_mapping(
+        replace(
+            of,
+            built=None if of.built is None else replace(of.built, kit=None),
+            pressing=None if of.pressing is None else replace(of.pressing, assumed=()),
+            served=replace(of.served, assumed=()),
+            readings=tuple(replace(each, assumed=()) for each in of.readings),
+        )
+    )
+    return "\n".join(_lines("", whole))
+
+
+def _lines(path: str, found: Mapping[str, Any]) -> Iterator[str]:
+    said = [f"{name.removesuffix('_mm')} {text}" for name, value in found.items() if (text := _number(value))]
+    if said:
+        yield ": ".join([path, ", ".join(said)] if path else said)
+    for name, value in found.items():
+        if isinstance(value, Mapping):
+            yield from _lines(f"{path} {name}".strip(), value)
+        for each in value if isinstance(value, list) else ():
+            if isinstance(each, Mapping) and name != "assumed":
+                called = next((str(each[key]) for key in ("part", "how", "why") if key in each), "")
+                yield from _lines(f"{path} {name} {called}".strip(), each)
+
+
+def _number(value: Any) -> str | None:
+    if isinstance(value, list) and value and all(isinstance(each, int | Decimal) for each in value):
+        return f"{plain(value[0])} to {plain(value[1])}"
+    return plain(D(value)) if isinstance(value, int | Decimal) and not isinstance(value, bool) else None

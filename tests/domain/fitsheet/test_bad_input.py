@@ -112,6 +112,15 @@ def test_the_sound_question_is_taken() -> None:
         ("ends/upper/width_mm", D("0.875"), "/ends/upper/width_mm", "impossible_size"),  # inches
         ("readings/upper/readings_mm/width", [0], "/readings/upper/readings_mm/width/0", "impossible_size"),
         ("max_undersize_mm", -1, "/max_undersize_mm", "out_of_range"),
+        ("max_undersize_mm", 50, "/max_undersize_mm", "out_of_range"),
+        ("stroke_tolerance_mm", 10, "/stroke_tolerance_mm", "out_of_range"),  # would let any stroke pass
+        ("eye_to_eye_tolerance_mm", D("NaN"), "/eye_to_eye_tolerance_mm", "not_a_number"),
+        ("readings/upper/instrument/resolution_mm", 500, "/readings/upper/instrument/resolution_mm", "impossible_size"),
+        ("readings/upper/tab_thickness_mm", -6, "/readings/upper/tab_thickness_mm", "impossible_size"),
+        ("readings/upper/readings_mm/width", [D("22.3"), D("30.1")], "/readings/upper/readings_mm/width",
+         "readings_far_apart"),  # 7.8 apart
+        ("readings/upper/readings_mm/bolt", [D("7.4"), D("7.95")], "/readings/upper/readings_mm/bolt",
+         "readings_far_apart"),
         ("at_hand/0", {"bolt_mm": 8, "width_mm": 900}, "/at_hand/0/width_mm", "impossible_size"),
         # missing units, other forms
         ("new_shock/shaft/eyelet_bore_mm", "15 mm", "/new_shock/shaft/eyelet_bore_mm", "not_a_number"),

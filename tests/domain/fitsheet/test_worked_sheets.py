@@ -221,7 +221,7 @@ def test_10_readings_disagree_with_the_chart() -> None:
     upper, _ = ends(PLAIN, new_shock=shock(eyelet()), readings={"upper": read(tab_gap="21.9")},
                     at_hand=at_hand("8 x 21.8", "8 x 22", "8 x 22.2"))  # fmt: skip
     (reading,) = upper.readings
-    assert (reading.agrees, reading.trust, reading.why) == (False, "reading", "reading_is_of_the_frame")
+    assert (reading.agrees, reading.trust, reading.why) == (False, "reading", "opening_reads_smaller")
     assert reading.uncertainty_mm == D("0.047")
     assert (upper.verdict, upper.advice) == ("buy", "ask_first")
     assert "size_by_readings" in upper.reasons
@@ -387,3 +387,41 @@ def test_20_old_hardware_that_is_too_wide_is_never_used_again() -> None:
     """24 in an end of 22.2 was forced in."""
     upper, _ = ends(PLAIN, new_shock=shock(eyelet()), old_hardware={"upper": old("8 x 24")})
     assert (upper.verdict, upper.reasons) == ("buy", ("old_hardware_too_wide",))
+
+
+def test_21_nothing_narrower_than_the_eyelet_goes_between_the_tabs() -> None:
+    """An eyelet of 22 in an end of 22.2: 21.8 is 0.4 under, within 0.5, but the tabs would clamp the eyelet itself.
+
+    22 is as wide as the eyelet, so it goes, without spacers.
+    """
+    upper, _ = ends(PLAIN, new_shock=shock(eyelet(width="22")), at_hand=at_hand("8 x 21.8"))
+    assert upper.served.substitutes == ()
+    assert [(n.size.width_mm, n.why) for n in upper.served.never] == [(D("21.8"), "narrower_than_eyelet")]
+    upper, _ = ends(PLAIN, new_shock=shock(eyelet(width="22")), at_hand=at_hand("8 x 21.8", "8 x 22"))
+    assert [s.size.width_mm for s in upper.served.substitutes] == [22]
+    assert upper.built is not None
+    assert upper.built.spacer_mm == 0
+    upper, _ = ends(PLAIN, new_shock=shock(eyelet(width="22")), made=made("8", "21.8", "24"))
+    assert (upper.verdict, upper.reasons) == ("ask_frame_maker", ("no_size_goes_in",))
+
+
+def test_22_hardware_moves_only_to_an_eyelet_of_its_own_width() -> None:
+    """Spacers for 12.7 are (22.2 - 12.7) / 2 = 4.75; beside an eyelet of 15 they make 15 + 9.5 = 24.5: too wide."""
+    hardware = {"upper": old("8 x 22.2")}
+    upper, _ = ends(PLAIN, new_shock=shock(eyelet(width="15")), old_shock=shock(eyelet()), old_hardware=hardware)
+    assert (upper.verdict, upper.reasons) == ("buy", ("old_eyelet_width_differs",))
+    assert parts(upper)["spacer"] == (2, D("3.6"))
+    for new, before in ((eyelet(width=None), eyelet()), (eyelet(), eyelet(width=None))):
+        upper, _ = ends(PLAIN, new_shock=shock(new), old_shock=shock(before), old_hardware=hardware)
+        assert upper.verdict == "move"
+        assert "eyelet_widths_not_compared" in upper.cautions
+    upper, _ = ends(PLAIN, new_shock=shock(eyelet()), old_shock=shock(eyelet()), old_hardware=hardware)
+    assert "eyelet_widths_not_compared" not in upper.cautions
+
+
+def test_23_a_bolt_as_large_as_the_usual_sleeve_has_none() -> None:
+    """A bolt of 12.7 through the usual sleeve of 12.7 leaves no wall: the sleeve's outside is not told."""
+    of = frame(end("upper", "12.7 x 30"), end("lower", "8 x 30"))
+    upper, lower = ends(of, new_shock=shock(eyelet()))
+    assert [end_.kit and end_.kit.parts[1].outer_mm for end_ in (upper, lower)] == [None, D("12.7")]
+    assert "which_sleeve_outer" in upper.questions

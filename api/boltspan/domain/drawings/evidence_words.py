@@ -47,6 +47,14 @@ def odds(log10_odds: float) -> str:
     return f"{_times(abs(log10_odds))} : 1 {'for' if log10_odds > 0 else 'against'}"
 
 
+def short_odds(log10_odds: float) -> str:
+    """Return a weight as odds in few letters, for a place beside its bar: "100 : 1", "1 : 3", "neither way"."""
+    if abs(log10_odds) < WORD_FROM:
+        return "neither way"
+    times = _times(abs(log10_odds))
+    return f"{times} : 1" if log10_odds > 0 else f"1 : {times}"
+
+
 def _times(log10_odds: float) -> str:
     if log10_odds >= 6:
         return "millions"

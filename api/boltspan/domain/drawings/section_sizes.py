@@ -48,6 +48,8 @@ def sizes_of(end: BuiltEnd) -> SectionSizes | None:
     if end.bolt_mm is None or width is None or end.mount not in ("hardware", "bearing", "open_eyelet"):
         return None
     bolt, eyelet, tabs, guessed = end.bolt_mm, end.eyelet, end.tabs, set[str]()
+    if end.sleeve_length_mm is None and end.kit is not None and end.kit.part("crush_washer") is not None:
+        guessed.add("sleeve_length")
 
     def known(name: str, given: Decimal | None, by_eye: Decimal) -> Decimal:
         if given is None:

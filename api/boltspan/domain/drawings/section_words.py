@@ -21,6 +21,7 @@ _BY_EYE: Final = {
     "bore": "eyelet’s bore",
     "outer": "eyelet’s outside",
     "sleeve": "sleeve’s outside",
+    "sleeve_length": "sleeve’s length",
     "tab": "tabs’ thickness",
     "gap": "opening",
 }
@@ -113,7 +114,7 @@ def _known(part: str, end: BuiltEnd, sizes: SectionSizes) -> list[str]:
     inside = [] if "sleeve" in guessed else [f"inside {length(sizes.sleeve)}"]
     bore = [] if "bore" in guessed else [length(sizes.bore)]
     return {
-        "spacer": [] if "eyelet_width" in guessed else [f"{length(sizes.side)} long"],
+        "spacer": [] if "eyelet_width" in guessed else [f"{length(sizes.side)} long{_side_holds(end)}"],
         "eyelet": [
             *([] if "eyelet_width" in guessed else [f"{length(sizes.eyelet_width)} wide"]),
             *(f"bore {b}" for b in bore),
@@ -121,10 +122,27 @@ def _known(part: str, end: BuiltEnd, sizes: SectionSizes) -> list[str]:
         ],
         "bearing": [f"outside {b}" for b in bore],
         "bushing": [*inside, *(f"outside {b}" for b in bore)],
-        "sleeve": [f"{length(trade_width(end.sleeve_length_mm or sizes.width))} long", *sleeve],
+        "sleeve": [
+            *(
+                []
+                if "sleeve_length" in guessed
+                else [f"{length(trade_width(end.sleeve_length_mm or sizes.width))} long"]
+            ),
+            *sleeve,
+        ],
         "sleeve_half": [f"{length(sizes.width / 2)} long each", *sleeve],
         "bolt": [],
     }[part]
+
+
+def _side_holds(end: BuiltEnd) -> str:
+    """Return what a spacer's length takes in beside the spacer itself."""
+    if end.kit is None:
+        return ""
+    washer = end.kit.part("crush_washer") is not None
+    flange = end.kit.part("bushing") is not None and end.kit.style.bushing == "polymer"
+    return {(True, True): " with washer and flange", (True, False): " with its washer",
+            (False, True): " with the flange"}.get((washer, flange), "")  # fmt: skip
 
 
 def _listed(names: list[str]) -> str:

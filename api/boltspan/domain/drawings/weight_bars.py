@@ -5,17 +5,17 @@ from __future__ import annotations
 from typing import Final
 
 from boltspan.domain.drawings.evidence_rows import EvidenceRows, short_name
-from boltspan.domain.drawings.evidence_words import WORD_FROM, odds
+from boltspan.domain.drawings.evidence_words import WORD_FROM, short_odds
 from boltspan.domain.drawings.panels import HEADING, LEFT, RIGHT, ROW, Panel, heading
 from boltspan.domain.drawings.shapes import THIN, box, hatched, line, words
 from boltspan.domain.drawings.svg import Coordinate, Node, group
 from boltspan.domain.explanation import Explanation
 
-MIDDLE: Final = 178.0
-HALF: Final = 52.0
+MIDDLE: Final = 198.0
+HALF: Final = 50.0
 FIGURE: Final = MIDDLE + HALF + 6
 LINE: Final = 16.0
-LETTERS: Final = 40
+LETTERS: Final = 38
 STRONGEST: Final = 6.0
 """A bar ends at a million to one; heavier claims look the same."""
 
@@ -70,5 +70,5 @@ def _bar(name: str, weight: float, longest: float, y: Coordinate) -> Node:
     return group(
         words(LEFT, y + 14, name, "start", font_size=12),
         bar,
-        words(FIGURE, y + 14, odds(weight), "start", font_size=12),
+        words(FIGURE, y + 14, short_odds(weight), "start", font_size=12),
     )

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 
 from boltspan.domain.answers import Assumed
 from boltspan.domain.assumptions import EYELET_BORE_TOLERANCE_MM, SIDE_PLAY_OVER_MM
 from boltspan.domain.fitsheet.facts import AtHand
 from boltspan.domain.fitsheet.needs import Need
+from boltspan.domain.fitsheet.verdicts import narrower
 from boltspan.domain.labels import REASONS as LABEL_REASONS
 from boltspan.domain.labels import RefusedLabel, read_label
+from boltspan.domain.labels.characters import MOST_CHARACTERS
 from boltspan.domain.lengths import same_size
 from boltspan.domain.sizes import SizeChoiceRequest, choose_size
 from boltspan.domain.values import EndValue
@@ -87,7 +90,7 @@ def sizes_at_hand(entries: Sequence[AtHand]) -> tuple[tuple[Size, ...], tuple[No
             assert entry.bolt_mm is not None and entry.width_mm is not None, "checked before"
             sizes.append(_size(entry.article, entry.bolt_mm, entry.width_mm, entry.eyelet_bore_mm))
             continue
-        read = read_label(entry.label)
+        read = _read(entry.label) if len(entry.label) <= MOST_CHARACTERS else read_label(entry.label)
         if isinstance(read, RefusedLabel):
             unread.append(NotRead(place, entry.label, read.reason, read.advice, entry.article))
             continue
@@ -100,16 +103,23 @@ def sizes_at_hand(entries: Sequence[AtHand]) -> tuple[tuple[Size, ...], tuple[No
     return tuple(sizes), tuple(unread)
 
 
-def serve(need: Need, eyelet_bore_mm: Decimal | None, sizes: Sequence[Size], max_undersize_mm: Decimal) -> Served:
-    """Return which ``sizes`` serve a sized need, for an eyelet of this bore; their order makes no difference.
+def serve(
+    need: Need,
+    eyelet_bore_mm: Decimal | None,
+    sizes: Sequence[Size],
+    max_undersize_mm: Decimal,
+    eyelet_width_mm: Decimal | None = None,
+) -> Served:
+    """Return which ``sizes`` serve a sized need, for an eyelet of this bore and width; their order is nothing to it.
 
     A size by name goes by the size-down rule, an opening as read by the decision rule of ISO 14253-1; where both are
-    known a size must pass both. Of sizes with another bolt, or for another bore, nothing is said.
+    known a size must pass both. One narrower than the eyelet never goes in. Of sizes with another bolt, or for another
+    bore, nothing is said.
     """
     fitting = [s for s in sizes if _same_bolt(need, s) and _same_bore(eyelet_bore_mm, s)]
     widths = tuple({s.width_mm for s in fitting})
     read_never, by_hand = _by_reading(need, widths, max_undersize_mm)
-    allowed = tuple(w for w in widths if w not in read_never)
+    allowed = tuple(w for w in widths if w not in read_never and not narrower(w, eyelet_width_mm))
     if need.width_mm is not None:
         rule = choose_size(SizeChoiceRequest(need.width_mm, "nominal", allowed, max_undersize_mm=max_undersize_mm))
         target, most = need.width_mm, max_undersize_mm
@@ -118,10 +128,11 @@ def serve(need: Need, eyelet_bore_mm: Decimal | None, sizes: Sequence[Size], max
         target, unsure = need.gap.mean_mm, need.gap.uncertainty_mm
         rule = choose_size(SizeChoiceRequest(target, "reading", allowed, unsure, max_undersize_mm))
         most = max_undersize_mm + unsure
-    never = [NeverUse(s, "wider_than_read" if s.width_mm in read_never else "wider_than_needed")
-             for s in fitting if s.width_mm in read_never or s.width_mm in rule.never_mm]  # fmt: skip
-    refused = read_never | set(rule.never_mm)
-    usable = [s for s in fitting if s.width_mm not in refused and target - s.width_mm <= most]
+    clamped = [w for w in widths if w not in allowed and target - w <= most]
+    refused = {**dict.fromkeys(clamped, "narrower_than_eyelet"), **dict.fromkeys(rule.never_mm, "wider_than_needed"),
+               **dict.fromkeys(read_never, "wider_than_read")}  # fmt: skip
+    never = [NeverUse(s, refused[s.width_mm]) for s in fitting if s.width_mm in refused]
+    usable = [s for s in fitting if s.width_mm in allowed and s.width_mm not in refused and target - s.width_mm <= most]
     chosen = min((s for s in usable if s.width_mm == rule.choice_mm), key=_order, default=None)
     found = [_substitute(s, need, target, s.width_mm in by_hand, s is chosen) for s in usable]
     found.sort(key=lambda each: (not each.choice, each.how == "try_by_hand", each.undersize_mm, _order(each.size)))
@@ -141,6 +152,9 @@ def _substitute(size: Size, need: Need, target: Decimal, by_hand: bool, choice: 
     same = need.width_mm is not None and same_size(size.width_mm, need.width_mm)
     how = "try_by_hand" if by_hand else "same_size" if same else "size_down"
     return Substitute(size, how, under, not same and under > SIDE_PLAY_OVER_MM, choice)
+
+
+_read = lru_cache(maxsize=2048)(read_label)  # a shop's labels are the same from question to question
 
 
 def _size(article: str | None, bolt: Decimal, width: Decimal, bore: Decimal | None) -> Size:

@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Final
 
+from boltspan.domain.assumptions import READINGS_APART_MM
 from boltspan.domain.features import BOLT_FEATURES, WIDTH_FEATURES
 from boltspan.domain.fitsheet.facts import Bench, FrameFacts, OldPart, OwnReadings, ShockFacts
 from boltspan.domain.fitsheet.kits import BUSHINGS, O_RINGS, SIDES, SLEEVES, KitStyle
-from boltspan.domain.instruments import KINDS
+from boltspan.domain.instruments import ASSUMED_KINDS, KINDS
 from boltspan.domain.lengths import plain
 from boltspan.domain.preconditions import require_length
 from boltspan.domain.problems import Problems
@@ -30,6 +31,10 @@ MOST_ENTRIES: Final = 1000
 MOST_READINGS: Final = 100
 SLEEVE_RANGE: Final = (Decimal(5), Decimal(30))
 READING_RANGE: Final = (Decimal(0), Decimal(2000))
+STEP_RANGE: Final = (Decimal(0), Decimal(5))
+TAB_RANGE: Final = (Decimal(0), Decimal(60))
+MOST_TOLERANCE: Final = Decimal(2)
+"""More than this is no tolerance between two names of one size but another size (judgement)."""
 
 Bounds = tuple[Decimal, Decimal]
 _SHOCK_END: Final[dict[str, Bounds]] = {
@@ -145,10 +150,9 @@ def _check_readings(problems: Problems, at: str, given: OwnReadings) -> None:
     if given.instrument.kind not in KINDS:
         problems.add(f"{at}/instrument/kind", "not_one_of", "this is no kind of instrument", given.instrument.kind,
                      ", ".join(KINDS))  # fmt: skip
-    for name, value in (
-        ("instrument/resolution_mm", given.instrument.resolution_mm), ("tab_thickness_mm", given.tab_thickness_mm),
-    ):  # fmt: skip
-        _check_size(problems, f"{at}/{name}", value, READING_RANGE)
+    kind = given.instrument.kind
+    _check_size(problems, f"{at}/instrument/resolution_mm", given.instrument.resolution_mm, STEP_RANGE)
+    _check_size(problems, f"{at}/tab_thickness_mm", given.tab_thickness_mm, TAB_RANGE)
     for part, known in (("bolt", BOLT_FEATURES), ("width", WIDTH_FEATURES)):
         feature, readings = getattr(given.features, part), getattr(given.readings_mm, part)
         if (feature is None) == bool(readings):
@@ -163,8 +167,16 @@ def _check_readings(problems: Problems, at: str, given: OwnReadings) -> None:
                          f"at most {MOST_READINGS}")  # fmt: skip
         for place, reading in enumerate(readings):
             _check_size(problems, f"{at}/readings_mm/{part}/{place}", reading, READING_RANGE)
+        _check_together(problems, f"{at}/readings_mm/{part}", readings, READINGS_APART_MM[kind in ASSUMED_KINDS])
     if not given.readings_mm.bolt and not given.readings_mm.width:
         problems.add(f"{at}/readings_mm", "nothing_stated", "there is no reading", None, "bolt, width or both")
+
+
+def _check_together(problems: Problems, at: str, readings: tuple[Decimal, ...], most: Decimal) -> None:
+    known = [reading for reading in readings if reading.is_finite()]
+    if known and max(known) - min(known) > most:
+        problems.add(at, "readings_far_apart", "these are not readings of one thing: measure each anew",
+                     f"{plain(min(known))} to {plain(max(known))}", f"at most {plain(most)} mm apart")  # fmt: skip
 
 
 def _check_at_hand(problems: Problems, bench: Bench) -> None:

@@ -40,10 +40,14 @@ PARTS: Final = {
 PART_NOTES: Final = {
     "pressed_in": "Its outside is the eyelet's bore; the press is its maker's affair.",
     "two_flanged_halves": "Two halves, one from each side, each with its flange outward.",
+    "with_flange": "The length is that of spacer and bushing flange together.",
+    "may_end_at_washers": "Whether it goes through the crush washers or ends at them differs from maker to maker: "
+    "measure it.",
     "o_ring_built_in": "Has its O-ring built in; there is no loose one.",
     "with_crush_washer": "The length is that of spacer and crush washer together.",
     "raised_side_outward": "The raised side looks outward, to the tab.",
-    "for_bearing_eyelet": "For the bearing that is in the eyelet; there is no bushing.",
+    "for_bearing_eyelet": "For the bearing that is in the eyelet; there is no bushing. The length counts from the "
+    "eyelet's face: it is less where the bearing's inner rings stand out.",
     "with_its_half_of_the_sleeve": "The length is from the tab to the middle of the eyelet.",
 }
 
@@ -105,13 +109,15 @@ def make_kit(
     eyelet's, which the caller has checked.
     """
     outer = sleeve_outer_mm or usual_sleeve_outer(eyelet_bore_mm, style)
+    if outer is not None and outer <= bolt_mm:  # the usual sleeve has no wall around such a bolt
+        outer = None
     side = None if eyelet_width_mm is None else (width_mm - eyelet_width_mm) / 2
     parts = [_bushing(style, eyelet_bore_mm, outer, eyelet_width_mm), *_sleeve(style, bolt_mm, width_mm, outer)]
     if side is None or side > 0:
         if style.o_rings == "loose":
             parts.append(KitPart("o_ring", 2, inner_mm=outer))
         if style.sleeve == "one_piece":
-            parts += _sides(style, bolt_mm, outer, side)
+            parts += _sides(style, outer, side)
     return Kit(style, bolt_mm, width_mm, tuple(parts), eyelet_bore_mm, eyelet_width_mm)
 
 
@@ -132,18 +138,19 @@ def _bushing(style: KitStyle, bore: Decimal | None, inner: Decimal | None, lengt
 
 def _sleeve(style: KitStyle, bolt: Decimal, width: Decimal, outer: Decimal | None) -> list[KitPart]:
     if style.sleeve == "one_piece":
+        if style.sides == "spacer_and_crush_washer":
+            return [KitPart("sleeve", 1, outer, bolt, notes=("may_end_at_washers",))]
         return [KitPart("sleeve", 1, outer, bolt, width)]
     notes = ("with_its_half_of_the_sleeve", *(("o_ring_built_in",) if style.o_rings == "in_spacers" else ()))
     return [KitPart("sleeve_half", 2, outer, bolt, width / 2, notes)]
 
 
-def _sides(style: KitStyle, bolt: Decimal, inner: Decimal | None, side: Decimal | None) -> list[KitPart]:
+def _sides(style: KitStyle, inner: Decimal | None, side: Decimal | None) -> list[KitPart]:
     washers = style.sides == "spacer_and_crush_washer"
     notes = (
         *(("o_ring_built_in",) if style.o_rings == "in_spacers" else ()),
         *(("with_crush_washer",) if washers else ()),
+        *(("with_flange",) if style.bushing == "polymer" else ()),
     )
     spacers = KitPart("spacer", 2, inner_mm=inner, length_mm=side, notes=notes)
-    return (
-        [spacers, KitPart("crush_washer", 2, inner_mm=bolt, notes=("raised_side_outward",))] if washers else [spacers]
-    )
+    return [spacers, KitPart("crush_washer", 2, notes=("raised_side_outward",))] if washers else [spacers]

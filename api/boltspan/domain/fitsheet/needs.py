@@ -17,6 +17,7 @@ class Need:
     ``width_mm`` is a size by name; ``gap`` a sound reading of the opening, which bounds what may stand in it, with or
     without a name. ``blocked`` is ``not_known`` or ``disputed`` when there is no answer, with the ``reasons``;
     otherwise the reasons say where the size comes from. ``by_readings``: at least part of it was measured on this bike.
+    ``at_most_mm``: where readings and chart contradict each other, the smaller width of the two.
     """
 
     mount: str | None = None
@@ -28,6 +29,7 @@ class Need:
     blocked: str | None = None
     reasons: tuple[str, ...] = ()
     by_readings: bool = False
+    at_most_mm: Decimal | None = None
 
     @property
     def sized(self) -> bool:
@@ -51,13 +53,16 @@ def need_of(chart: FrameEndFacts, readings: tuple[Reading, ...]) -> Need:
     if chart.standing == "withheld":
         return Need(blocked="not_known", reasons=("end_withheld",))
     if any(reading.trust == "neither" for reading in readings):
-        return Need(blocked="disputed", reasons=("readings_against_chart",))
+        read = [r for r in readings if r.part == "width"]
+        widths = [r.chart_mm for r in read if r.chart_mm is not None]
+        widths += [r.mean_mm for r in read if r.mistake is None]
+        return Need(blocked="disputed", reasons=("readings_against_chart",), at_most_mm=min(widths, default=None))
     value = chart.value or EndValue()
     need = Need(value.mount, value.bolt_mm, value.width_mm, value.eyelet_bore_mm, value.bearing_compatible)
     for reading in readings:
         need = _with(need, reading)
     if chart.value is None:
-        return _unknown_to_chart(chart, need, measured=bool(readings))
+        return _unknown_to_chart(chart, need, readings)
     stated = ("size_stated_by_asker",) if chart.stated else ()
     if need.mount is None and not need.sized:
         return replace(need, blocked="not_known", reasons=("size_unknown",))
@@ -71,8 +76,10 @@ def need_of(chart: FrameEndFacts, readings: tuple[Reading, ...]) -> Need:
 def _with(need: Need, reading: Reading) -> Need:
     if reading.mistake is not None or reading.trust == "chart":
         return need
-    gap = reading if reading.is_gap else need.gap
     known = need.bolt_mm if reading.part == "bolt" else need.width_mm
+    if reading.part == "width" and reading.coarse and known is None:
+        return need
+    gap = reading if reading.is_gap else need.gap
     if known is not None and reading.trust is None:
         return replace(need, gap=gap)
     found = {f"{reading.part}_mm": reading.choice_mm}
@@ -84,10 +91,12 @@ def _measured(need: Need) -> tuple[str, ...]:
     return ("size_by_readings",) if need.by_readings else ()
 
 
-def _unknown_to_chart(chart: FrameEndFacts, need: Need, *, measured: bool) -> Need:
+def _unknown_to_chart(chart: FrameEndFacts, need: Need, readings: tuple[Reading, ...]) -> Need:
     if need.sized:
         return replace(need, mount="hardware", reasons=("size_by_readings",))
     disputed = chart.standing == "disputed"
     reasons = ("end_disputed",) if disputed else ("end_unknown",)
-    more = ("readings_not_enough",) if measured else ()
+    more = ("readings_not_enough",) if readings else ()
+    if any(reading.coarse and reading.part == "width" for reading in readings):
+        more = ("readings_too_coarse",)
     return Need(blocked="disputed" if disputed else "not_known", reasons=(*reasons, *more))

@@ -1,6 +1,7 @@
 """What the asker's own readings say of one end, beside what the chart says, and which of the two to trust.
 
-The rule of trust is judgement: a bike on the bench rules over a record about bikes of its kind, old hardware does not.
+The rule of trust is judgement: a bike on the bench rules over a record about bikes of its kind, old hardware does not,
+and a larger size than the one known is never believed on one reading.
 """
 
 from __future__ import annotations
@@ -11,12 +12,12 @@ from functools import lru_cache
 from typing import Final
 
 from boltspan.domain.answers import Assumed
-from boltspan.domain.assumptions import CREST_UNDER_MM, EYELET_BORES_MM, MISTAKE_TOLERANCE_MM
+from boltspan.domain.assumptions import COARSE_OVER_MM, CREST_UNDER_MM, EYELET_BORES_MM, MISTAKE_TOLERANCE_MM
 from boltspan.domain.features import BOLT_FEATURES, reading_interval, true_interval, usual_side
 from boltspan.domain.fitsheet.facts import FrameEndFacts, OwnReadings
-from boltspan.domain.instruments import ASSUMED_KINDS, Instrument
-from boltspan.domain.lengths import PLACES
-from boltspan.domain.mistakes import Circumstances, Mistake, name_mistake
+from boltspan.domain.instruments import Instrument
+from boltspan.domain.lengths import PLACES, same_size
+from boltspan.domain.mistakes import Circumstances, Mistake, name_mistake, roots_near
 from boltspan.domain.readings import Candidate, ReadingRequest, equal_candidates, interpret_readings
 from boltspan.domain.refusals import BenchRefusal
 from boltspan.domain.trade_widths import TRADE_WIDTHS_MM
@@ -53,6 +54,11 @@ class Reading:
     def of_the_frame(self) -> bool:
         """Whether it is a reading of the bike itself."""
         return self.feature in OF_THE_FRAME
+
+    @property
+    def coarse(self) -> bool:
+        """Whether it is too unsure to tell neighbouring widths apart."""
+        return self.uncertainty_mm > COARSE_OVER_MM
 
     @property
     def is_gap(self) -> bool:
@@ -103,13 +109,20 @@ def _reading(
         agrees = agrees and stated is not None and stated < mean + unsure
         choice = choice if choice is not None and choice < mean + unsure else None
     mistake, trust, why = answer.mistake, None, None
+    if agrees:
+        mistake = None
     if agrees is False and stated is not None:
-        mistake = mistake or _against_chart(feature, stated, mean, given, eyelet_width_mm)
-        sure = choice is not None if part == "bolt" else mean < stated
-        trust, why = _trust(feature, kind, mistake, sure=sure, chart=chart)
+        explains = _against_chart(feature, stated, mean, given, eyelet_width_mm)
+        mistake = explains or mistake
+        against = _Against(part, feature, unsure > COARSE_OVER_MM, chart, mistake is not None, explains is not None,
+                           choice is not None, mean < stated)  # fmt: skip
+        trust, why = _trust(against)
+    assumed = answer.assumed
+    if unsure > COARSE_OVER_MM:
+        assumed = (*assumed, Assumed("coarse_over_mm", COARSE_OVER_MM))
     return Reading(
-        part, feature, round(mean, PLACES), unsure, kind, answer.assumed, choice, mistake,
-        answer.next, stated, agrees, trust, why,
+        part, feature, round(mean, PLACES), unsure, kind, assumed, choice, mistake,
+        None if agrees else answer.next, stated, agrees, trust, why,
     )  # fmt: skip
 
 
@@ -122,7 +135,10 @@ def _widths(stated: Decimal | None) -> tuple[Candidate, ...]:
 def _against_chart(
     feature: str, stated: Decimal, mean: Decimal, given: OwnReadings, eyelet_width_mm: Decimal | None
 ) -> Mistake | None:
-    """Return the usual mistake that turns the chart's size into this reading, though another size gives it too."""
+    """Return the usual mistake that makes this reading of the chart's size, or None.
+
+    A mistake that would need another size says nothing for the chart: the root of another thread is one.
+    """
     try:
         interval = true_interval(feature, stated)
     except BenchRefusal:
@@ -130,7 +146,10 @@ def _against_chart(
     around = Circumstances(
         feature, (interval,), EYELET_BORES_MM, eyelet_width_mm, given.tab_thickness_mm, MISTAKE_TOLERANCE_MM
     )
-    return name_mistake(mean, around)
+    found = name_mistake(mean, around)
+    if found is not None and found.code == "measured_thread_root":
+        return found if any(same_size(row.nominal_mm, stated) for row in roots_near(mean, feature)) else None
+    return found
 
 
 def _agrees(feature: str, stated: Decimal, mean: Decimal, instrument: Instrument, count: int) -> bool:
@@ -142,18 +161,40 @@ def _agrees(feature: str, stated: Decimal, mean: Decimal, instrument: Instrument
     return lo <= mean <= hi
 
 
-def _trust(feature: str, kind: str, mistake: Mistake | None, *, sure: bool, chart: FrameEndFacts) -> tuple[str, str]:
-    """Whom to trust and why. ``sure``: the readings decide a bolt, or they find an opening smaller than the chart's.
+@dataclass(frozen=True, slots=True)
+class _Against:
+    """A reading that the chart's size cannot give.
 
-    A larger opening is not believed at once: it may have been taken over the outsides of the tabs, or of another frame.
+    ``explained``: by the mistake that is named, the chart's size gives it. ``decided``: it is surely of some other
+    size. ``smaller``: it is under the chart's.
     """
-    if mistake is not None:
-        return "chart", "reading_looks_like_a_mistake"
-    settled = chart.standing == "settled" and not chart.contested
-    if kind in ASSUMED_KINDS:
-        return ("chart", "coarse_instrument") if settled else ("neither", "neither_is_sure")
-    if feature in OF_THE_FRAME and sure:
-        return "reading", "reading_is_of_the_frame"
-    if settled and feature not in OF_THE_FRAME:
-        return "chart", "reading_is_of_old_hardware"
-    return "neither", "neither_is_sure"
+
+    part: str
+    feature: str
+    coarse: bool
+    chart: FrameEndFacts
+    mistaken: bool
+    explained: bool
+    decided: bool
+    smaller: bool
+
+
+def _trust(reading: _Against) -> tuple[str, str]:
+    """Return whom to trust and why; ``neither`` comes with what to measure next.
+
+    A smaller opening of this frame is believed, since the larger size would have to be forced. A larger one is not: it
+    may have been taken over the outsides of the tabs, or of another frame.
+    """
+    chart = reading.chart
+    if reading.explained:
+        return "chart", "stated_size_by_mistake" if chart.stated else "reading_looks_like_a_mistake"
+    if reading.mistaken:
+        return "neither", "mistake_of_another_size"
+    if reading.feature not in OF_THE_FRAME:
+        settled = chart.standing == "settled" and not chart.contested
+        return ("chart", "reading_is_of_old_hardware") if settled else ("neither", "old_hardware_only")
+    if reading.coarse:
+        return "neither", "coarse_instrument"
+    if reading.part == "bolt":
+        return ("reading", "bolt_of_the_frame") if reading.decided else ("neither", "bolt_not_decided")
+    return ("reading", "opening_reads_smaller") if reading.smaller else ("neither", "opening_reads_larger")

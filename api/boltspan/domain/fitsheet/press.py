@@ -25,6 +25,7 @@ class Pressing:
 def pressing(kit: Kit, eyelet: ShockEnd, old: OldPart | None, tools: tuple[Tool, ...]) -> Pressing | None:
     """Return how a metal bushing is pressed out of this eyelet and into it; None for a kit without one.
 
+    ``old`` is the hardware in this very eyelet, as measured; None for an eyelet that it was not in.
     The push tool is as large as passes through the bore; the catch tool takes the bushing alone, the sleeve being out.
     """
     bushing = kit.part("bushing")

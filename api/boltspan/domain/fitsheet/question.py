@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Final
 
 from boltspan.domain.assumptions import EYE_TO_EYE_TOLERANCE_MM, MAX_UNDERSIZE_MM, STROKE_TOLERANCE_MM
+from boltspan.domain.fitsheet.checks import MOST_TOLERANCE
 from boltspan.domain.fitsheet.facts import (
     AtHand,
     Bench,
@@ -21,10 +22,8 @@ from boltspan.domain.fitsheet.facts import (
 )
 from boltspan.domain.fitsheet.kits import KitStyle
 from boltspan.domain.frames import END_PAIRS, QUALIFIERS, YEARS, Qualifier
-from boltspan.domain.preconditions import require_amount
 from boltspan.domain.presstools import Tool
 from boltspan.domain.problems import Problems
-from boltspan.domain.refusals import BenchRefusal
 from boltspan.domain.shock_values import ShockEnd, ShockSize, shock_size_from
 from boltspan.domain.values import EndValue, value_from, value_json
 
@@ -120,10 +119,10 @@ def check_question(question: FitQuestion) -> None:
         problems.add("/variant/kind", "not_one_of", "frames are not told apart by this", question.variant.kind,
                      ", ".join(QUALIFIERS))  # fmt: skip
     for name in ("max_undersize_mm", "stroke_tolerance_mm", "eye_to_eye_tolerance_mm"):
-        try:
-            require_amount(name, getattr(question, name))
-        except BenchRefusal as refusal:
-            problems.add(f"/{name}", refusal.code, "this is no tolerance", refusal.got, refusal.accepted)
+        given = getattr(question, name)
+        if not (given.is_finite() and 0 <= given <= MOST_TOLERANCE):
+            problems.add(f"/{name}", "out_of_range", "this is no tolerance", str(given)[:80],
+                         f"0 or more, at most {MOST_TOLERANCE} mm")  # fmt: skip
     problems.raise_any()
 
 

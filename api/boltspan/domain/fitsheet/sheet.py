@@ -12,7 +12,7 @@ from boltspan.domain.cautions import SIZE_CAUTIONS
 from boltspan.domain.fitsheet.at_hand import NotRead, Served, Size, serve, sizes_at_hand
 from boltspan.domain.fitsheet.built import BuiltEnd, Eyelet, Range, Tabs
 from boltspan.domain.fitsheet.checks import check_facts
-from boltspan.domain.fitsheet.facts import Bench, FrameEndFacts, FrameFacts, ShockFacts
+from boltspan.domain.fitsheet.facts import Bench, FrameEndFacts, FrameFacts, OldPart, ShockFacts
 from boltspan.domain.fitsheet.kits import Kit, KitPart, KitStyle, make_kit
 from boltspan.domain.fitsheet.needs import Need, need_of
 from boltspan.domain.fitsheet.own_readings import Reading, own_readings
@@ -20,7 +20,7 @@ from boltspan.domain.fitsheet.press import Pressing, pressing
 from boltspan.domain.fitsheet.shock_size import SizeCheck, check_size
 from boltspan.domain.fitsheet.verdicts import FITTED, GOES_IN, EndCase, Verdict, decide
 from boltspan.domain.fitsheet.work import Job, fitting, not_in_kit, taking_out
-from boltspan.domain.lengths import SAME_SIZE_MM
+from boltspan.domain.lengths import SAME_SIZE_MM, same_size
 from boltspan.domain.shock_values import ShockEnd
 from boltspan.domain.shocks import SHOCK_ENDS
 from boltspan.domain.values import EndValue
@@ -156,18 +156,28 @@ def _way(frame: FrameFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, up: st
 def _end(chart: FrameEndFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, shock_end: str | None) -> EndSheet:
     eyelet = _eyelet(bench.shock, shock_end)
     old, before = bench.old_hardware.get(chart.end), _eyelet(bench.old_shock, shock_end)
+    taken_out = _old_eyelet(bench, shock_end)
     old_width = None if before is None else before.eyelet_width_mm
     readings = shelf.readings(chart, bench, old_width)
     need = need_of(chart, readings)
-    old_bore = None if old is None else old.eyelet_bore_mm or _old_bore(bench, shock_end)
     shock = bench.shock
-    case = EndCase(need, size, shock is not None, eyelet, old, old_bore, bench.same_shock,
-                   _shock_standing(shock, shock_end), shock is not None and chart.end in shock.in_the_box,
-                   bench.made, bench.limits)  # fmt: skip
+    seen = old is not None or any(not reading.of_the_frame for reading in readings)
+    case = EndCase(
+        need, size, shock is not None, eyelet, old,
+        old_bore_mm=None if old is None else old.eyelet_bore_mm or taken_out.eyelet_bore_mm,
+        old_eyelet_mm=taken_out.eyelet_width_mm,
+        same_shock=bench.same_shock,
+        shock_standing=_shock_standing(shock, shock_end),
+        in_the_box=shock is not None and chart.end in shock.in_the_box,
+        hardware_seen=seen,
+        made=bench.made,
+        limits=bench.limits,
+    )  # fmt: skip
     verdict = decide(case)
     served = Served()
-    if need.sized and verdict.verdict not in ("incompatible", "none_needed") and need.mount in ("hardware", "bearing"):
-        served = serve(need, case.bore_mm, shelf.sizes, bench.limits.max_undersize_mm)
+    serves = verdict.verdict not in ("incompatible", "none_needed") and need.mount in ("hardware", "bearing")
+    if shelf.sizes and need.sized and serves:
+        served = serve(need, case.bore_mm, shelf.sizes, bench.limits.max_undersize_mm, case.eyelet_mm)
     if verdict.verdict in ("move", "keep"):
         served = Served(never=served.never)  # nothing is to be taken from the shelf
     return _sheet(chart, bench, case, readings, verdict, served, shock_end)
@@ -184,8 +194,10 @@ def _sheet(
 ) -> EndSheet:
     need, style = case.need, bench.kit_style or KitStyle()
     width = _fitted_width(verdict, served)
-    kit = _kit(case, style, width)
-    press = None if kit is None or case.shock_end is None else pressing(kit, case.shock_end, case.old, bench.tools)
+    in_it = case.old if bench.same_shock else None
+    own = case.old if verdict.verdict in ("move", "keep") else None
+    kit = _kit(case, style, width, own)
+    press = None if kit is None or case.shock_end is None else pressing(kit, case.shock_end, in_it, bench.tools)
     something_in = bench.same_shock or bench.old_shock is not None or case.old is not None
     boxed = "hardware_in_the_box" in verdict.reasons
     job = Job("buy" if boxed else verdict.verdict, need.mount, style, kit, something_in, bench.same_shock,
@@ -199,7 +211,7 @@ def _sheet(
     assumed += [] if press is None else press.assumed
     if built is not None and built.clearance_is == "assumed":
         assumed.append(Assumed("tab_gap_over_mm", TAB_GAP_OVER_MM))
-    if kit is not None and kit.part("sleeve") is not None and (case.old is None or case.old.sleeve_outer_mm is None):
+    if kit is not None and kit.part("sleeve") is not None and (own is None or own.sleeve_outer_mm is None):
         assumed += [Assumed("bushing_inner_mm", inner) for _, inner in BUSHING_INNER_MM[:1]
                     if kit.parts[0].inner_mm == inner]  # fmt: skip
     return EndSheet(
@@ -235,20 +247,22 @@ def _shock_standing(shock: ShockFacts | None, shock_end: str | None) -> str | No
     return None if shock is None else shock.standings.get(shock_end or "body")
 
 
-def _old_bore(bench: Bench, shock_end: str | None) -> Decimal | None:
-    """Return the bore that old hardware sits in, when the old shock's facts leave no doubt.
+def _old_eyelet(bench: Bench, shock_end: str | None) -> ShockEnd:
+    """Return bore and width of the eyelet that old hardware sits in, as far as the old shock's facts leave no doubt.
 
-    Which way up the old shock stood is known only when its ends are alike or it is the shock that goes back in.
+    Which way up the old shock stood is known only when its ends are alike or it is the shock that goes back in;
+    otherwise what both its ends have in common is known.
     """
     old = bench.old_shock or (bench.new_shock if bench.same_shock else None)
     if old is None:
-        return None
+        return ShockEnd()
     if old.alike or bench.same_shock:
-        end = _eyelet(old, shock_end)
-        return None if end is None else end.eyelet_bore_mm
-    body, shaft = old.end("body"), old.end("shaft")
-    same = body is not None and shaft is not None and body.eyelet_bore_mm == shaft.eyelet_bore_mm
-    return body.eyelet_bore_mm if same and body is not None else None
+        return _eyelet(old, shock_end) or ShockEnd()
+    body, shaft = old.end("body") or ShockEnd(), old.end("shaft") or ShockEnd()
+    return ShockEnd(
+        eyelet_bore_mm=body.eyelet_bore_mm if body.eyelet_bore_mm == shaft.eyelet_bore_mm else None,
+        eyelet_width_mm=body.eyelet_width_mm if body.eyelet_width_mm == shaft.eyelet_width_mm else None,
+    )
 
 
 def _fitted_width(verdict: Verdict, served: Served) -> Decimal | None:
@@ -259,7 +273,8 @@ def _fitted_width(verdict: Verdict, served: Served) -> Decimal | None:
     return verdict.width_mm if choice is None else choice.size.width_mm
 
 
-def _kit(case: EndCase, style: KitStyle, width: Decimal | None) -> Kit | None:
+def _kit(case: EndCase, style: KitStyle, width: Decimal | None, own: OldPart | None) -> Kit | None:
+    """Return the kit; ``own`` is the hardware that is moved or kept, whose sleeve counts as it was measured."""
     need, eyelet = case.need, case.shock_end
     if width is None or need.bolt_mm is None or eyelet is None:
         return None
@@ -271,7 +286,7 @@ def _kit(case: EndCase, style: KitStyle, width: Decimal | None) -> Kit | None:
         parts = () if side == 0 else (KitPart("spacer", 2, inner_mm=need.bolt_mm, length_mm=side,
                                               notes=("for_bearing_eyelet",)),)  # fmt: skip
         return Kit(style, need.bolt_mm, width, parts, eyelet.eyelet_bore_mm, across)
-    sleeve = None if case.old is None else case.old.sleeve_outer_mm
+    sleeve = None if own is None else own.sleeve_outer_mm
     return make_kit(need.bolt_mm, width, style, eyelet_bore_mm=eyelet.eyelet_bore_mm, eyelet_width_mm=across,
                     sleeve_outer_mm=sleeve)  # fmt: skip
 
@@ -303,7 +318,7 @@ def _built(
         bushing_outer_mm=None if bushing is None else bushing.outer_mm,
         bushing_inner_mm=None if bushing is None else bushing.inner_mm,
         sleeve_outer_mm=None if sleeve is None else sleeve.outer_mm,
-        sleeve_length_mm=None if sleeve is None else width,
+        sleeve_length_mm=None if sleeve is None else width if sleeve.part == "sleeve_half" else sleeve.length_mm,
         spacer_mm=None if kit is None or kit.eyelet_width_mm is None else (kit.width_mm - kit.eyelet_width_mm) / 2,
         tabs=tabs,
         clearance_mm=clearance,
@@ -319,7 +334,8 @@ def _clearance(need: Need, width: Decimal | None) -> tuple[Range | None, str | N
         return (middle - unsure, middle + unsure), "read"
     if need.width_mm is None:
         return None, None
-    return (need.width_mm - width, need.width_mm - width + TAB_GAP_OVER_MM), "assumed"
+    under = Decimal(0) if same_size(need.width_mm, width) else need.width_mm - width
+    return (under, under + TAB_GAP_OVER_MM), "assumed"
 
 
 def _advice(chart: FrameEndFacts, case: EndCase, readings: tuple[Reading, ...], verdict: Verdict) -> str:
@@ -346,6 +362,8 @@ def _size(case: EndCase, verdict: Verdict) -> SizeTaken | None:
 
 
 def _never_over(need: Need) -> Decimal | None:
+    if need.at_most_mm is not None:
+        return need.at_most_mm + SAME_SIZE_MM
     if need.mount not in ("hardware", "bearing"):
         return None
     by_name = None if need.width_mm is None else need.width_mm + SAME_SIZE_MM

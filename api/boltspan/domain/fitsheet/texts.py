@@ -18,9 +18,13 @@ REASONS: Final = {
     "end_disputed": "The sources on this end contradict each other and nobody has decided yet.",
     "end_unknown": "There is not enough evidence on this end. Measure the opening between the tabs and the bolt.",
     "end_withheld": "A maintainer has put this end on hold.",
-    "readings_against_chart": "The readings and the chart cannot both be right, and neither is sure enough. Measure "
-    "again, a second feature as well.",
+    "readings_against_chart": "The readings and the size they are held against cannot both be right, and neither is "
+    "sure enough. What to measure next stands beside the reading.",
+    "hardware_where_none_belongs": "Hardware is said to have been in this end, and yet the end is said to take none. "
+    "One of the two is of another end or frame: look at the frame.",
     "readings_not_enough": "The readings do not decide bolt and width. Measure a second feature of each.",
+    "readings_too_coarse": "A width is not chosen by so coarse a reading: neighbouring widths lie nearer together. "
+    "Measure with a caliper.",
     "size_by_readings": "The size comes from the readings taken on this bike, not from the chart.",
     "size_stated_by_asker": "The size is as stated in the question; no record stands behind it.",
     "mount_not_stated": "The sources give a size without saying how the end is mounted. Look at the frame.",
@@ -41,6 +45,8 @@ REASONS: Final = {
     "old_hardware_differs": "The old hardware is not of the size this end needs.",
     "old_hardware_too_wide": "The old hardware is wider than this end takes. Do not use it again.",
     "old_bore_differs": "The old hardware is for an eyelet of another bore.",
+    "old_eyelet_width_differs": "The old hardware is for an eyelet of another width: its spacers do not fill the room "
+    "beside this one.",
     "old_bore_not_known": "The bore that the old hardware is for is not known. Should it prove the same, the hardware "
     "can be moved.",
     "bearing_comes_out": "The shock's bearing must come out and give way to a bushing.",
@@ -55,16 +61,33 @@ CAUTIONS: Final = {
     "box.",
     "measured_on_this_bike_only": "The size rests on the readings of this bike alone. Try the hardware between the "
     "tabs by hand before the bolt goes in.",
+    "eyelet_widths_not_compared": "The width of one of the two eyelets is not known. Compare them before the hardware "
+    "is moved: spacers for a narrower eyelet make the whole too wide.",
     "bushing_not_reused": "A bushing that was pressed out is not pressed in again.",
 }
 TRUST: Final = {
-    "reading_looks_like_a_mistake": "Trust the chart. The reading looks like a usual mistake: measure again.",
-    "reading_is_of_the_frame": "Trust the reading: it is of this very frame, and parts change within a year. Check it "
-    "once more, and send it in.",
-    "reading_is_of_old_hardware": "Trust the chart, which is settled. Old hardware may have been a substitute or "
-    "wrong: measure the frame itself to be sure.",
-    "coarse_instrument": "Trust the chart, which is settled. A rule or a tape is too coarse for this: use a caliper.",
-    "neither_is_sure": "Trust neither. Measure the frame itself with a caliper, a second feature as well.",
+    "reading_looks_like_a_mistake": "Trust the chart: by a usual mistake its size gives just this reading. Measure "
+    "again to be sure.",
+    "stated_size_by_mistake": "Trust the size that was stated: by a usual mistake it gives just this reading. Measure "
+    "again to be sure.",
+    "opening_reads_smaller": "Trust the reading: it is of this very frame, and the larger size would have to be forced "
+    "in. Read the opening again at several places: when a tab is bent or burred, ask the frame's maker. Send the "
+    "reading in.",
+    "bolt_of_the_frame": "Trust the reading: it is of this very frame's bolt. See that the bolt has no play in the "
+    "frame's holes, or else it is a wrong one itself. Send the reading in.",
+    "reading_is_of_old_hardware": "Trust the chart, which is settled: old hardware may have been a substitute or "
+    "wrong. To be sure before you buy, measure the frame itself: the opening between its tabs, and its bolt.",
+    "old_hardware_only": "Trust neither yet: old hardware may have been a substitute or wrong, and the size it is held "
+    "against is not settled. Measure the frame itself with a caliper: the opening between its tabs, and its bolt.",
+    "opening_reads_larger": "Trust neither yet. The reading may go over the outsides of the tabs, or the size may be "
+    "of another year or variant. Measure between the inner faces of the tabs again, and the thickness of a tab; look "
+    "at year and variant. Fit nothing wider than the smaller of the two.",
+    "bolt_not_decided": "Trust neither yet: the reading is neither of the bolt that was named nor of another for sure. "
+    "Measure over the crests of its thread, its plain shank, and the bore of the old sleeve.",
+    "coarse_instrument": "Trust neither yet: the difference is more than the coarseness of the reading explains. "
+    "Measure the same again with a caliper.",
+    "mistake_of_another_size": "Trust neither yet: the reading looks like a usual mistake, but put right it is not of "
+    "the size that was named either. Measure again as advised.",
 }
 STEPS: Final = {
     "support_the_bike": "Support the bike so that neither it nor the rear swings when the shock comes out.",
@@ -111,6 +134,7 @@ NOT_IN_KIT: Final = {
     "thread_lock_and_grease": "Thread-lock and grease, as the makers name them.",
 }
 NEVER: Final = {
+    "narrower_than_eyelet": "Narrower than the shock's eyelet: the tabs would clamp the eyelet itself.",
     "wider_than_needed": "Wider than this end's size: it would have to be forced between the tabs.",
     "wider_than_read": "Wider than the opening was read, whatever its name says.",
 }

@@ -30,6 +30,7 @@ class EndCase:
     """All that the verdict on one end hangs on. ``shock_end`` is None when the shock, or this end, is not known.
 
     ``shock_standing`` is how the shock's end stands in its record; ``in_the_box``: its box holds this end's hardware.
+    ``hardware_seen``: hardware was in this end, or was measured; ``old_eyelet_mm``: the width of the eyelet it was in.
     """
 
     need: Need
@@ -38,9 +39,11 @@ class EndCase:
     shock_end: ShockEnd | None
     old: OldPart | None = None
     old_bore_mm: Decimal | None = None
+    old_eyelet_mm: Decimal | None = None
     same_shock: bool = False
     shock_standing: str | None = None
     in_the_box: bool = False
+    hardware_seen: bool = False
     made: tuple[HardwareSizes, ...] = ()
     limits: Limits = Limits()
 
@@ -48,6 +51,20 @@ class EndCase:
     def bore_mm(self) -> Decimal | None:
         """Bore of the eyelet that goes in."""
         return None if self.shock_end is None else self.shock_end.eyelet_bore_mm
+
+    @property
+    def eyelet_mm(self) -> Decimal | None:
+        """Width of the eyelet that goes in."""
+        return None if self.shock_end is None else self.shock_end.eyelet_width_mm
+
+    @property
+    def other_eyelet(self) -> bool | None:
+        """Whether the eyelet that goes in is of another width than the old hardware's; None when that is not known."""
+        if self.same_shock:
+            return False
+        if self.old_eyelet_mm is None or self.eyelet_mm is None:
+            return None
+        return not same_size(self.old_eyelet_mm, self.eyelet_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +101,8 @@ def decide(case: EndCase) -> Verdict:
         return Verdict("keep", ("hardware_in_the_box", *need.reasons))
     if need.blocked is not None:
         return Verdict("incompatible" if too_different else need.blocked, (*too_different, *need.reasons))
+    if need.mount in _EMPTY and case.hardware_seen:
+        return Verdict("incompatible" if too_different else "disputed", (*too_different, "hardware_where_none_belongs"))
     if end is None or end.mount is None:
         return _without_shock(case, too_different)
     comes_out = (
@@ -128,8 +147,10 @@ def _found(case: EndCase, swap: ShockSwapAnswer, width: _Width) -> Verdict:
     if swap.action == "buy":
         return Verdict("buy", _why_not_moved(case), width_mm=width.width_mm)
     assert case.old is not None, "only old hardware is moved or kept"
-    cautions = ("fit_new_bushing_advised", "bushing_not_reused") if swap.action == "move" else ()
-    return Verdict(swap.action, (), cautions, width_mm=case.old.width_mm)
+    if swap.action != "move":
+        return Verdict(swap.action, width_mm=case.old.width_mm)
+    unsure = ("eyelet_widths_not_compared",) if case.other_eyelet is None else ()
+    return Verdict("move", (), (*unsure, "fit_new_bushing_advised", "bushing_not_reused"), width_mm=case.old.width_mm)
 
 
 def _swap(case: EndCase, end: ShockEnd, width: _Width) -> ShockSwapAnswer:
@@ -140,7 +161,7 @@ def _swap(case: EndCase, end: ShockEnd, width: _Width) -> ShockSwapAnswer:
     assert shock.eye_to_eye_mm is not None and shock.stroke_mm is not None
     width_mm = need.width_mm or width.width_mm or (None if need.gap is None else need.gap.mean_mm)
     old = case.old
-    movable = old is not None and not old.stays_in_old_shock and case.old_bore_mm is not None
+    movable = old is not None and not old.stays_in_old_shock and not case.other_eyelet
     return swap_shock(
         ShockSwapRequest(
             FrameEnd(need.mount, frame.eye_to_eye_mm, frame.stroke_mm, need.bolt_mm, width_mm,
@@ -171,13 +192,17 @@ def _does_not_go(need: Need, end: ShockEnd, width_mm: Decimal | None) -> tuple[s
 
 
 def _width(case: EndCase) -> _Width:
-    """Return the width to fetch: the size by name, if it is made, else the next smaller one that is."""
+    """Return the width to fetch: the size by name, if it is made, else the next smaller one that is.
+
+    A smaller one is never narrower than the eyelet.
+    """
     need = case.need
     assert need.bolt_mm is not None, "the need is sized"
     made = produced_widths(case.made, need.bolt_mm, case.bore_mm)
     if need.width_mm is not None:
         if not made or any(same_size(need.width_mm, each) for each in made):
             return _Width(need.width_mm)
+        made = tuple(each for each in made if not narrower(each, case.eyelet_mm))
         rule = choose_size(SizeChoiceRequest(need.width_mm, "nominal", made, max_undersize_mm=_most(case)))
         return _chosen(rule, ("smaller_size_made",))
     assert need.gap is not None, "the need is sized"
@@ -185,6 +210,11 @@ def _width(case: EndCase) -> _Width:
     stock = (*(made or TRADE_WIDTHS_MM), *old)
     rule = choose_size(SizeChoiceRequest(need.gap.mean_mm, "reading", stock, need.gap.uncertainty_mm, _most(case)))
     return _chosen(rule, ())
+
+
+def narrower(width_mm: Decimal, eyelet_mm: Decimal | None) -> bool:
+    """Return whether hardware is narrower than the eyelet, which the tabs would then clamp; no width known: False."""
+    return eyelet_mm is not None and width_mm < eyelet_mm - SAME_SIZE_MM
 
 
 def _chosen(rule: SizeChoiceAnswer, reasons: tuple[str, ...]) -> _Width:
@@ -216,4 +246,6 @@ def _why_not_moved(case: EndCase) -> tuple[str, ...]:
         found.append("old_bore_not_known")
     elif case.bore_mm is not None and abs(case.old_bore_mm - case.bore_mm) > EYELET_BORE_TOLERANCE_MM:
         found.append("old_bore_differs")
+    if case.other_eyelet:
+        found.append("old_eyelet_width_differs")
     return tuple(found) or ("old_hardware_differs",)

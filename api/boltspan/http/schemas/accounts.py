@@ -56,6 +56,14 @@ class PhotoConsent(Closed):
     licence = Choice((LICENCE,), required=True)
 
 
+class PhotoWithdrawn(Open):
+    """A photo that its author took back."""
+
+    claim = Id("claim", required=True)
+    photo = text("The hash of its bytes.")
+    withdrawn_on = text()
+
+
 class AccountAnswer(Open):
     """An account. Days, never times of day."""
 
@@ -105,7 +113,8 @@ class SignedUpAnswer(Open):
 class OwnClaim(Open):
     """One's own claim as it stands in the records, with its state."""
 
-    frame = Id("frame", required=True)
+    frame = Id("frame")
+    shock = Id("shock")
     subject = text()
     state = Choice(STATES, required=True)
     claim = fields.Dict(required=True)
@@ -114,7 +123,8 @@ class OwnClaim(Open):
 class OwnDecision(Open):
     """One's own decision as it stands in the records."""
 
-    frame = Id("frame", required=True)
+    frame = Id("frame")
+    shock = Id("shock")
     subject = text()
     decision = fields.Dict(required=True)
 
@@ -167,6 +177,7 @@ REVOKED: Final = _TOKEN | {"state": "revoked", "revoked_on": "2026-05-01"}
 LEFT: Final = {"id": "p-8d1r6k3x0a", "role": "contributor", "created_on": "2026-04-01", "left_on": "2026-05-01"}
 BLOCKING: Final = {"blocked": True, "why": "sends invented readings"}
 BLOCKED: Final = _ACCOUNT | {"blocked": True}
+WITHDRAWN_PHOTO: Final = {"claim": "c-9p4t1w6zke", "photo": "ab" * 32, "withdrawn_on": "2026-04-03"}
 PHOTO: Final = {
     "claim": "c-9p4t1w6zke",
     "hash": "ab" * 32,

@@ -288,6 +288,8 @@ class EventAnswer(Open):
     reason = text(required=False)
     superseded_by = Id("claim")
     model_version = text("Of the evidence, when what was learnt anew was published.", required=False)
+    limit = text("Of the published rule, when one was set.", required=False)
+    number = whole("What that limit is since.", required=False)
     into = text("The id of the record that answers now.", required=False)
     ask_instead = fields.List(fields.String())
 

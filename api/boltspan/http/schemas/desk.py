@@ -14,8 +14,10 @@ from boltspan.http.schemas.fields import Choice, Closed, Id, Open, Text, Union, 
 from boltspan.http.schemas.query_fields import QueryWhole
 from boltspan.http.schemas.requests import SUBJECTS
 from boltspan.http.schemas.statements import name_field, why_field
+from boltspan.http.schemas.write_answers import ALL_SUBJECTS
 from boltspan.services.document_reviews import LEFT
 from boltspan.services.flags import MOST_WORDS
+from boltspan.services.wanted import UNKNOWN_NAME
 
 
 class NewFlag(Closed):
@@ -57,8 +59,12 @@ class WantedReceipt(Open):
 
 
 class WantedEntry(Open):
-    """A question that found no answer, and how often it was asked."""
+    """A question that found no answer, and how often it was asked.
 
+    The kind unknown_name counts texts that mean nothing known; the texts themselves are not kept.
+    """
+
+    kind = Choice((UNKNOWN_NAME,))
     make = text(required=False)
     model = text(required=False)
     year = whole(required=False)
@@ -89,9 +95,11 @@ class DocumentQuestion(Closed):
 class DocumentLine(Open):
     """What the document says of one subject; ``left`` is why it would not be settled with the others."""
 
-    frame = Id("frame", required=True)
-    subject = Choice(SUBJECTS, required=True)
+    frame = Id("frame")
+    shock = Id("shock")
+    subject = Choice(ALL_SUBJECTS, required=True)
     claims = listed(Id("claim"))
+    review = Id("review")
     value = fields.Nested(LabelledValue)
     quote = text(required=False)
     left = Choice(LEFT)
@@ -132,16 +140,18 @@ class NewDocumentDecision(Union):
 class DecidedLine(Open):
     """A subject that was ruled on."""
 
-    frame = Id("frame", required=True)
-    subject = Choice(SUBJECTS, required=True)
+    frame = Id("frame")
+    shock = Id("shock")
+    subject = Choice(ALL_SUBJECTS, required=True)
     decision = Id("decision", required=True)
 
 
 class LeftLine(Open):
     """A subject that is left to be ruled on by itself."""
 
-    frame = Id("frame", required=True)
-    subject = Choice(SUBJECTS, required=True)
+    frame = Id("frame")
+    shock = Id("shock")
+    subject = Choice(ALL_SUBJECTS, required=True)
     code = Choice(LEFT, required=True)
 
 

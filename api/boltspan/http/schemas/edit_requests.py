@@ -121,6 +121,12 @@ class Restore(_Edit):
     edit = Choice(["restore"], required=True)
 
 
+class Keep(_Edit):
+    """What was said to be wrong with the record was looked at; it is right as it stands."""
+
+    edit = Choice(["keep"], required=True)
+
+
 EDITS: Final[dict[str, type[ma.Schema]]] = {
     "years": EditYears,
     "names": EditNames,
@@ -131,6 +137,7 @@ EDITS: Final[dict[str, type[ma.Schema]]] = {
     "withdraw": Withdraw,
     "accept": Accept,
     "restore": Restore,
+    "keep": Keep,
 }
 
 

@@ -168,7 +168,12 @@ _REVIEW_HEAD: Final = {
     "event": 1041,
     "stake": {"unsure": 15, "asked": 20},
 }
-REVIEWS: Final = {"reviews": [_REVIEW_HEAD]}
+_TABLE: Final = {
+    "document": "a shop's chart, 2026",
+    "claims": 240,
+    "path": "/v1/document-reviews?document=a+shop%27s+chart%2C+2026",
+}
+REVIEWS: Final = {"reviews": [_REVIEW_HEAD], "documents": [_TABLE]}
 REVIEW: Final = {
     **_REVIEW_HEAD,
     "asked": 3,

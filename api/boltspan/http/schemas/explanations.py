@@ -45,6 +45,14 @@ class ClaimWeight(Open):
     shared_by = whole("How many claims share its document, itself included; they count once.")
 
 
+class Side(Open):
+    """One of the values that are said of the end, and who says so."""
+
+    says = text("The value in words, or what was read.")
+    voices = whole("Who speaks independently; claims of one document are one.")
+    claims = listed(Id("claim"))
+
+
 class CaliperFigure(Open):
     """What one person's calipers say of the width."""
 
@@ -71,11 +79,16 @@ class Explanation(Open):
     end = Choice(SUBJECTS, required=True)
     outcome = Choice(OUTCOMES, required=True)
     first = fields.Nested(LikelyValue, required=True)
-    second = fields.Nested(LikelyValue, required=True)
+    second = fields.Nested(
+        LikelyValue,
+        required=True,
+        metadata={"description": "The likeliest that contradicts the first; the next likeliest where nobody does."},
+    )
     prior_log10_odds = number("What was likelier before anybody spoke.", required=True)
     other_end_log10_odds = number("What the frame's other end adds.", required=True)
     weights = listed(fields.Nested(ClaimWeight))
     candidates = listed(fields.Nested(LikelyValue))
+    sides = listed(fields.Nested(Side), metadata={"description": "Who says what; those for the likeliest value first."})
     split_probability = number("The chance that the end has two true values.", required=True)
     witnesses = whole("People who measured, and documents.")
     measurement_value = number("What one more measurement is worth, in reviews.", required=True)

@@ -39,10 +39,11 @@ EXPLANATION: Final = {
         }
     ],
     "candidates": [_FIRST, _SECOND],
+    "sides": [{"says": "M8 x 38.1", "voices": 1, "claims": ["c-9p4t1w6zke"]}],
     "split_probability": 0.0002,
     "witnesses": 1,
     "measurement_value": 0.2,
-    "why": ["It is not certain yet: M8 x 38.1 has probability 0.9671, M8 x 28 has 0.00484."],
+    "why": ["It is not certain yet: 1 says M8 x 38.1 (the maker's specification page)."],
     "advice": ["It has to come from somebody else than so far: one witness never settles an end."],
     "model_version": "1.0.0+000000000000",
     "snapshot": "0000000000000000",

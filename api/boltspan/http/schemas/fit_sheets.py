@@ -10,7 +10,14 @@ import marshmallow as ma
 
 from boltspan.domain.features import BOLT_FEATURES, WIDTH_FEATURES
 from boltspan.domain.fitsheet import facts, kits, question
-from boltspan.domain.fitsheet.checks import MOST_ENTRIES, MOST_READINGS, SLEEVE_RANGE
+from boltspan.domain.fitsheet.checks import (
+    MOST_ENTRIES,
+    MOST_READINGS,
+    MOST_TOLERANCE,
+    SLEEVE_RANGE,
+    STEP_RANGE,
+    TAB_RANGE,
+)
 from boltspan.domain.frames import QUALIFIERS, YEARS
 from boltspan.domain.instruments import KINDS
 from boltspan.domain.labels.characters import MOST_CHARACTERS
@@ -40,7 +47,7 @@ def _size(bounds: tuple[Decimal, Decimal], text: str | None = None, **options: A
 
 
 def _tolerance() -> Amount:
-    return Amount(least=Decimal(0), most=MOST_MM)
+    return Amount(least=Decimal(0), most=MOST_TOLERANCE)
 
 
 class ShockEndStated(Question):
@@ -117,7 +124,7 @@ class InstrumentStated(Question):
         makes = facts.InstrumentUsed
 
     kind = Choice(KINDS, required=True)
-    resolution_mm = Amount(over=Decimal(0), most=MOST_MM)
+    resolution_mm = Amount(over=STEP_RANGE[0], most=STEP_RANGE[1])
 
 
 class FeaturesStated(Question):
@@ -149,7 +156,7 @@ class OwnReadingsStated(Question):
     instrument = Part(InstrumentStated, required=True)
     features = Part(FeaturesStated, required=True)
     readings_mm = Part(ReadingsStated, required=True)
-    tab_thickness_mm = Amount(over=Decimal(0), most=MOST_MM, metadata={"description": "Of one tab."})
+    tab_thickness_mm = Amount(over=TAB_RANGE[0], most=TAB_RANGE[1], metadata={"description": "Of one tab."})
 
 
 class SizeAtHand(Question):

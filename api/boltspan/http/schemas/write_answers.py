@@ -119,10 +119,19 @@ class ReviewHead(Open):
     )  # fmt: skip
 
 
+class WaitingDocument(Open):
+    """A document that is ruled on as one: how many of its claims wait, and where it is looked at."""
+
+    document = text()
+    claims = whole()
+    path = text()
+
+
 class ReviewList(Open):
-    """Review cases, the one with most at stake first."""
+    """Review cases, the one with most at stake first, and on the first page whole documents, the largest first."""
 
     reviews = listed(fields.Nested(ReviewHead))
+    documents = listed(fields.Nested(WaitingDocument))
 
 
 class HintAnswer(Open):
