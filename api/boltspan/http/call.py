@@ -88,9 +88,9 @@ class Call:
         return body
 
     def if_match(self) -> str:
-        """Return the If-Match header. Raises PreconditionMissing without one."""
+        """Return the If-Match header. Raises PreconditionMissing without one, or with an empty one."""
         header = self.request.headers.get("If-Match")
-        if header is None:
+        if header is None or not header.strip():
             raise PreconditionMissing("send If-Match with the ETag that you read, so that nobody's work is overwritten")
         return header
 
