@@ -18,6 +18,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from typing import Final
 
 from boltspan.domain.answers import Assumed
@@ -238,8 +239,13 @@ def equal_candidates(sizes_mm: Sequence[Decimal], other_prior: float = OTHER_PRI
 
     Sizes within 0.03 of the smallest of their group are one, under the name with the fewest digits (22.2 for 22.225).
     """
+    return _equal_candidates(tuple(map(str, sizes_mm)), other_prior)
+
+
+@lru_cache(maxsize=64)  # the trade's widths are asked for with every reading; by text, for 22.20 is 22.2 to a cache
+def _equal_candidates(written: tuple[str, ...], other_prior: float) -> tuple[Candidate, ...]:
     groups: list[list[Decimal]] = []
-    for size in sorted(set(sizes_mm)):
+    for size in sorted({Decimal(size) for size in written}):
         if groups and same_size(groups[-1][0], size):
             groups[-1].append(size)
         else:
