@@ -80,6 +80,7 @@ MATRIX = {
     "GET /v1/rule": ANYBODY,
     "POST /v1/rule/limits": OPERATOR,
     "GET /v1/shocks": ANYBODY,
+    "POST /v1/shocks": CONTRIBUTOR,
     "GET /v1/shocks/{shock_id}": ANYBODY,
     "GET /v1/shocks/{shock_id}/claims": ANYBODY,
     "POST /v1/shocks/{shock_id}/edits": MAINTAINER,

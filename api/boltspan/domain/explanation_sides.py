@@ -174,12 +174,12 @@ def doubt(first: EndValue, second: EndValue) -> str:
     far = plain(abs(trade_width(first.width_mm) - trade_width(second.width_mm)))
     if apart <= CLOSE_MM:
         return (
-            f"The bolt is not in doubt. The widths are only {far} mm apart: worn hardware, or the next smaller size that "
-            "somebody fitted, is enough to explain that."
+            f"The bolt is not in doubt. The widths are only {far} mm apart: worn hardware, or the next smaller size "
+            "that somebody fitted, is enough to explain that."
         )
     return (
-        f"The bolt is not in doubt. {far} mm between two widths is more than wear or a caliper explains, so both cannot "
-        "be right on one bike."
+        f"The bolt is not in doubt. {far} mm between two widths is more than wear or a caliper explains, so both "
+        "cannot be right on one bike."
     )
 
 

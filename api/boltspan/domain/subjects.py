@@ -40,4 +40,9 @@ def value_of_subject(record: Record, subject: str, data: Mapping[str, Any], poin
     """Return the value in ``data`` for ``subject`` of ``record``. Raises InvalidInput with every problem found."""
     if isinstance(record, Frame):
         return value_from(subject, data, pointer)
+    return shock_value_from(subject, data, pointer)
+
+
+def shock_value_from(subject: str, data: Mapping[str, Any], pointer: str = "") -> Value:
+    """Return the value in ``data`` for a ``subject`` of any shock. Raises InvalidInput with every problem found."""
     return shock_sizes_from(data, pointer) if subject == SIZES else shock_end_from(data, pointer)

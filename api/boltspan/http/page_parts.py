@@ -45,6 +45,11 @@ class PageParts:
         return self.parts.names
 
     @property
+    def shock_names(self) -> NameCache:
+        """The index of names of shocks."""
+        return self.parts.shock_names
+
+    @property
     def made(self) -> Kept[tuple[HardwareSizes, ...]]:
         """What is produced in hardware."""
         return self.parts.made

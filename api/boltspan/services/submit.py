@@ -14,6 +14,7 @@ from boltspan.domain.ids import is_id, mint
 from boltspan.domain.label_values import value_of_label
 from boltspan.domain.names import check_slug, name, slug_of
 from boltspan.domain.records import frame_from, frame_json, make_json, model_json
+from boltspan.domain.statement_readings import beside_others
 from boltspan.domain.statements import claim_from
 from boltspan.domain.subjects import Record, kind_of, subject_of
 from boltspan.domain.values import value_json
@@ -50,6 +51,12 @@ def preview_claim(actor: Actor, uow: UnitOfWork, clock: Clock, data: Mapping[str
     Whoever is not known yet may look too.
     """
     return _claim_of(actor, actor.person or mint("person"), uow, clock, data)[1]
+
+
+def mistake_of(uow: UnitOfWork, claim: Claim) -> str | None:
+    """Return the code of the usual mistake that a claim's readings look like, beside what others say of its subject."""
+    others = [c for c in uow.statements.claims(claim.frame) if c.subject == claim.subject]
+    return beside_others(claim, others).mistake
 
 
 def _submit(actor: Actor, person: str, uow: UnitOfWork, clock: Clock, data: Mapping[str, Any]) -> Receipt:

@@ -8,22 +8,27 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, Final
 
 from boltspan.domain.errors import NotAllowed, NotFound
 from boltspan.domain.fields import text_from
-from boltspan.domain.frames import Frame
+from boltspan.domain.frames import Frame, Model
 from boltspan.domain.ids import RULE_AUTHOR, check_id, mint
 from boltspan.domain.records import frame_from, frame_json, model_from, model_json
 from boltspan.domain.review import Decision, rulings
+from boltspan.domain.shock_records import shock_from, shock_json, shock_model_from
+from boltspan.domain.shocks import Shock
+from boltspan.domain.subjects import RECORD_KINDS, Record, kind_of
 from boltspan.services.carrying_out import carry_out
 from boltspan.services.cases import open_case
-from boltspan.services.made import touch
+from boltspan.services.made import stored_record, touch
 from boltspan.services.permissions import ROLES, Actor
-from boltspan.services.protocols import Clock, Event, StoredFrame, UnitOfWork
+from boltspan.services.protocols import Clock, Event, Stored, StoredFrame, StoredShock, UnitOfWork
 from boltspan.services.publishing import republish
 from boltspan.services.settling import let_rule_settle
 from boltspan.services.standing_events import standing_event
+
+_MODELS: Final = ("model", "shock_model")
 
 
 @dataclass(slots=True)
@@ -136,15 +141,18 @@ def _base(act: _Act, key: str) -> tuple[Event | None, list[int], bool]:
 
 
 def _key_of(event: Event) -> str | None:
-    if isinstance(event.payload.get("frame"), dict):
+    payload = event.payload
+    if any(isinstance(payload.get(kind), dict) for kind in RECORD_KINDS):
         return event.frame
-    if isinstance(event.payload.get("model"), dict):
-        return f"model/{event.payload['make_slug']}/{event.payload['model']['slug']}"
+    for kind in _MODELS:
+        if isinstance(payload.get(kind), dict):
+            return f"{kind}/{payload['make_slug']}/{payload[kind]['slug']}"
     return None
 
 
 def _put_back_models(act: _Act) -> None:
-    keys = {k for e in act.own if e.kind == "model_edited" and (k := _key_of(e)) is not None}
+    renamings = {f"{kind}_edited" for kind in _MODELS}
+    keys = {k for e in act.own if e.kind in renamings and (k := _key_of(e)) is not None}
     for key in sorted(keys):
         base, _, whole = _base(act, key)
         if base is None or not whole:
@@ -154,12 +162,19 @@ def _put_back_models(act: _Act) -> None:
 
 
 def _put_model(act: _Act, base: Event) -> None:
-    make_slug, data = base.payload["make_slug"], base.payload["model"]
-    model = model_from(make_slug, data)
-    act.uow.catalogue.put_model(model)
-    payload = {"make_slug": make_slug, "model": model_json(model), "why": act.why}
-    act.uow.events.record(act.by, "model_edited", payload=payload)
-    act.frames |= {s.frame.id for s in act.uow.catalogue.frames_of(make_slug, model.slug)}
+    make_slug = base.payload["make_slug"]
+    kind = "shock_model" if "shock_model" in base.payload else "model"
+    model: Model
+    if kind == "shock_model":
+        model = shock_model_from(make_slug, base.payload[kind])
+        act.uow.shocks.put_model(model)
+        act.frames |= {s.shock.id for s in act.uow.shocks.shocks_of(make_slug, model.slug)}
+    else:
+        model = model_from(make_slug, base.payload[kind])
+        act.uow.catalogue.put_model(model)
+        act.frames |= {s.frame.id for s in act.uow.catalogue.frames_of(make_slug, model.slug)}
+    payload = {"make_slug": make_slug, kind: model_json(model), "why": act.why}
+    act.uow.events.record(act.by, f"{kind}_edited", payload=payload)
     act.records += 1
 
 
@@ -177,32 +192,44 @@ def _put_back_frames(act: _Act) -> None:
         if base is None:
             _take_out(act, stored)
         else:
-            frame = frame_from(base.payload.get("make_slug", stored.frame.make),
-                               base.payload.get("model_slug", stored.frame.model), base.payload["frame"])  # fmt: skip
-            _store(act, stored, frame, listed=stored.listed and base.kind != "frame_proposed")
+            _store(act, stored, _record_in(base, stored.about),
+                   listed=stored.listed and base.kind != f"{kind_of(frame_id)}_proposed")  # fmt: skip
 
 
-def _take_out(act: _Act, stored: StoredFrame) -> None:
-    """Take a frame that the account brought off the list; the parts of a division lead to what was divided."""
+def _record_in(base: Event, now: Record) -> Record:
+    """Return the record as it stood after an event."""
+    make, model = base.payload.get("make_slug", now.make), base.payload.get("model_slug", now.model)
+    if isinstance(now, Frame):
+        return frame_from(make, model, base.payload["frame"])
+    return shock_from(make, model, base.payload["shock"])
+
+
+def _take_out(act: _Act, stored: Stored) -> None:
+    """Take a record that the account brought off the list; the parts of a division lead to what was divided."""
     if not stored.listed:
         return
-    divided = next((e for e in act.own if stored.frame.id in e.payload.get("ask_instead", ())), None)
-    frame = stored.frame
+    record = stored.about
+    divided = next((e for e in act.own if record.id in e.payload.get("ask_instead", ())), None)
     if divided is not None and divided.frame is not None:
-        frame = replace(frame, record="merged", into=(divided.frame,))
-    said = act.uow.statements.claims(frame.id)
+        record = replace(record, record="merged", into=(divided.frame,))
+    said = act.uow.statements.claims(record.id)
     if any(c.source.by != act.person for c in said) and divided is None:
-        act.left.append({"what": frame.id, "why": "others have said something of this frame"})
+        act.left.append({"what": record.id, "why": f"others have said something of this {kind_of(record.id)}"})
         return
-    _store(act, stored, frame, listed=False)
+    _store(act, stored, record, listed=False)
 
 
-def _store(act: _Act, stored: StoredFrame, frame: Frame, *, listed: bool) -> None:
-    payload = {"make_slug": frame.make, "model_slug": frame.model, "frame": frame_json(frame), "why": act.why}
-    sequence = act.uow.events.record(act.by, "frame_restored", frame=frame.id, payload=payload)
-    touch(act.uow, replace(stored, frame=frame, listed=listed), sequence)
+def _store(act: _Act, stored: Stored, record: Record, *, listed: bool) -> None:
+    kind = kind_of(record.id)
+    fields = frame_json(record) if isinstance(record, Frame) else shock_json(record)
+    payload = {"make_slug": record.make, "model_slug": record.model, kind: fields, "why": act.why}
+    sequence = act.uow.events.record(act.by, f"{kind}_restored", frame=record.id, payload=payload)
+    if isinstance(record, Frame) and isinstance(stored, StoredFrame):
+        touch(act.uow, replace(stored, frame=record, listed=listed), sequence)
+    elif isinstance(record, Shock) and isinstance(stored, StoredShock):
+        touch(act.uow, replace(stored, shock=record, listed=listed), sequence)
     act.records += 1
-    act.frames.add(frame.id)
+    act.frames.add(record.id)
 
 
 def _close_flags(act: _Act) -> None:
@@ -227,7 +254,7 @@ def _bring_in_step(act: _Act) -> None:
     republish(act.uow, act.frames)
 
 
-def _stored(act: _Act, frame_id: str) -> StoredFrame:
-    stored = act.uow.catalogue.frame(frame_id)
-    assert stored is not None, "a frame is never deleted"
+def _stored(act: _Act, record_id: str) -> Stored:
+    stored = stored_record(act.uow, record_id)
+    assert stored is not None, "a record is never deleted"
     return stored

@@ -7,9 +7,12 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any, Final
 
+from boltspan.domain.features import EYELET_PARTS, FRAME_PARTS
 from boltspan.domain.problems import Problems
+from boltspan.domain.sources import PARTS
 from boltspan.domain.typed_lengths import typed_length
 from boltspan.domain.values import SHOCK_SIZE
+from boltspan.web import shock_submission
 
 KINDS: Final = {
     "measured": "I measured it",
@@ -23,13 +26,16 @@ KINDS: Final = {
 READINGS: Final = (1, 2, 3)
 STEPS_MM: Final = ("0.01", "0.02", "0.05", "0.1", "0.5", "1")
 FIELDS: Final = (
-    "frame", "subject", "kind", "label", "mount", "bolt", "width", "eye_to_eye", "stroke", "url", "document", "page",
-    "quote", "seen_on", "year_from", "year_to", "bolt_feature", "bolt_1", "bolt_2", "bolt_3", "width_feature",
-    "width_1", "width_2", "width_3", "instrument", "resolution",
+    "frame", "shock", "subject", "kind", "label", "mount", "bolt", "width", "eye_to_eye", "stroke", "url", "document",
+    "page", "quote", "seen_on", "year_from", "year_to", "bolt_feature", "bolt_1", "bolt_2", "bolt_3", "width_feature",
+    "width_1", "width_2", "width_3", "bore_1", "bore_2", "bore_3", "outer_1", "outer_2", "outer_3", "instrument",
+    "resolution", *shock_submission.FIELDS,
 )  # fmt: skip
 """All that a submission carries from one step to the next."""
 _FIELD_OF: Final = {
     "/frame": "frame",
+    "/shock": "shock",
+    **shock_submission.FIELD_OF,
     "/subject": "subject",
     "/label": "label",
     "/value": "label",
@@ -51,12 +57,14 @@ _FIELD_OF: Final = {
     "/source/readings_mm": "bolt_1",
     "/source/readings_mm/bolt": "bolt_1",
     "/source/readings_mm/width": "width_1",
+    "/source/readings_mm/bore": "bore_1",
+    "/source/readings_mm/outer": "outer_1",
     "/years": "year_from",
     "/years/from": "year_from",
     "/years/to": "year_to",
 }
 _INSTEAD: Final = re.compile(r"instead_of_(c-[0-9a-z]{10})")
-_READING: Final = re.compile(r"/source/readings_mm/(bolt|width)/([0-9]+)")
+_READING: Final = re.compile(r"/source/readings_mm/(bolt|width|bore|outer)/([0-9]+)")
 
 
 def claim_data(typed: Mapping[str, str]) -> dict[str, Any]:
@@ -66,12 +74,13 @@ def claim_data(typed: Mapping[str, str]) -> dict[str, Any]:
     """
     texts = {name: typed[name].strip() for name in FIELDS if typed.get(name, "").strip()}
     problems = Problems()
-    data: dict[str, Any] = {"frame": texts.get("frame", ""), "subject": texts.get("subject", "")}
+    about = "shock" if "shock" in texts else "frame"
+    data: dict[str, Any] = {about: texts.get(about, ""), "subject": texts.get("subject", "")}
     source: dict[str, Any] = {"kind": texts.get("kind", ""), "seen_on": texts.get("seen_on", "")}
     if source["kind"] == "measured":
-        source |= _measurement(texts, problems)
+        source |= _measurement(texts, EYELET_PARTS if about == "shock" else FRAME_PARTS, problems)
     else:
-        data |= _stated(texts, problems)
+        data |= (shock_submission.stated if about == "shock" else _stated)(texts, problems)
         source |= {name: texts[name] for name in ("url", "document", "page", "quote") if name in texts}
         if source["kind"] == "maker_reply" and "document" not in source:
             source["document"] = f"reply of {source['seen_on']}"
@@ -97,7 +106,7 @@ def field_of(pointer: str) -> str | None:
         return pointer[1:]
     if match := _READING.fullmatch(pointer):
         return f"{match[1]}_{min(int(match[2]) + 1, READINGS[-1])}"
-    return _FIELD_OF.get(pointer)
+    return "sizes" if pointer.startswith("/value/sizes") else _FIELD_OF.get(pointer)
 
 
 def closed_up(typed: Mapping[str, str]) -> dict[str, str]:
@@ -106,16 +115,16 @@ def closed_up(typed: Mapping[str, str]) -> dict[str, str]:
     So the first reading stands in the first box, and what is wrong with a reading is told at its own box.
     """
     found = {name: typed.get(name, "") for name in FIELDS}
-    for part in ("bolt", "width"):
+    for part in PARTS:
         names = [f"{part}_{n}" for n in READINGS]
         given = [found[name] for name in names if found[name].strip()]
         found |= dict(zip(names, [*given, "", "", ""], strict=False))
     return {name: text for name, text in found.items() if text}
 
 
-def _measurement(texts: Mapping[str, str], problems: Problems) -> dict[str, Any]:
+def _measurement(texts: Mapping[str, str], parts: Mapping[str, tuple[str, ...]], problems: Problems) -> dict[str, Any]:
     features, readings = {}, {}
-    for part in ("bolt", "width"):
+    for part, places in parts.items():
         numbers = [
             problems.keep(lambda n=name: typed_length(texts[n], f"/{n}"))  # type: ignore[misc]
             for name in (f"{part}_{n}" for n in READINGS)
@@ -124,12 +133,13 @@ def _measurement(texts: Mapping[str, str], problems: Problems) -> dict[str, Any]
         if not numbers:
             continue
         readings[part] = numbers
-        if f"{part}_feature" in texts:
-            features[part] = texts[f"{part}_feature"]
+        if len(places) == 1 or f"{part}_feature" in texts:
+            features[part] = texts.get(f"{part}_feature", places[0])
         else:
             problems.add(f"/{part}_feature", "field_missing", "say where you measured", None, "one of the places shown")
     if not readings:
-        problems.add("/bolt_1", "readings_missing", "no reading is filled in", None, "the bolt, the width, or both")
+        first, accepted = next(iter(parts)), "one of these at least: " + ", ".join(parts)
+        problems.add(f"/{first}_1", "readings_missing", "no reading is filled in", None, accepted)
     step = problems.keep(lambda: typed_length(texts.get("resolution", ""), "/resolution"))
     instrument = {"kind": texts.get("instrument", ""), "resolution_mm": step}
     return {"instrument": instrument, "features": features, "readings_mm": readings}

@@ -8,25 +8,28 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, Protocol
+from typing import Any, Final, Protocol
 
 from flask import Response, redirect, request
 
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import Clash, Gone, InvalidInput, Moved, NotFound
-from boltspan.domain.features import BOLT_FEATURES, WIDTH_FEATURES
+from boltspan.domain.features import BOLT_FEATURES, EYELET_PARTS, WIDTH_FEATURES
 from boltspan.domain.frames import END_PAIRS
 from boltspan.domain.read_back import read_back
+from boltspan.domain.shock_values import BEARINGS, SHOCK_MOUNTS, SIZES
 from boltspan.domain.statement_readings import statement_of
+from boltspan.domain.subjects import kind_of, named, shock_value_from
 from boltspan.domain.terms import TERMS, VERSION
-from boltspan.domain.values import MOUNTS, value_from, value_json
+from boltspan.domain.values import MOUNTS, SHOCK_SIZE, value_from, value_json
+from boltspan.services import shocks
 from boltspan.services.lookup import frame
 from boltspan.services.name_cache import NameCache
 from boltspan.services.once import once_key
-from boltspan.services.protocols import UnitOfWork
-from boltspan.services.submit import preview_claim, propose_frame, submit_claim
+from boltspan.services.protocols import ShockQuery, UnitOfWork
+from boltspan.services.submit import mistake_of, preview_claim, propose_frame, submit_claim
 from boltspan.services.superseding import earlier, given_up
-from boltspan.web import proposal, submission
+from boltspan.web import proposal, shock_submission, submission
 from boltspan.web.fields import Filled
 from boltspan.web.given import Given
 from boltspan.web.routes import Route
@@ -43,6 +46,8 @@ class Finds(Protocol):
 
 
 Search = Callable[[UnitOfWork, NameCache, str], Finds]
+ANSWERS: Final = {"frame": frame, "shock": shocks.shock}
+MOST_SHOCKS: Final = 10
 
 
 class SubmitPages:
@@ -66,37 +71,42 @@ class SubmitPages:
     def submit(self) -> Response:
         """Show the step that what is known so far leads to."""
         asked = {name: request.args.get(name, "") for name in ("q", *submission.FIELDS)}
-        if not asked["frame"]:
+        if not asked["frame"] and not asked["shock"]:
             return self._find(asked["q"].strip()[:200])
-        found = self._frame(asked["frame"])
+        found = self._record(asked)
         if isinstance(found, Response):
             return found
-        if asked["subject"] not in (*found["ends"], "shock_size") or asked["kind"] not in submission.KINDS:
+        whole = SIZES if "shock" in _named(found) else SHOCK_SIZE
+        if asked["subject"] not in (*found["ends"], whole) or asked["kind"] not in _kinds(found):
             return self._what(found, asked)
-        if asked["subject"] == "shock_size" and asked["kind"] == "measured":
+        if asked["subject"] == whole and asked["kind"] == "measured":
             return self._what(found, asked, "A shock’s size is read off the shock or a page; choose another source.")
         return self._details(found, Filled({k: v for k, v in asked.items() if v}))
 
     def _find(self, text: str) -> Response:
-        found = None
+        found, shocks_found = None, []
         if text:
             self._given.count()
             with self._given.storage.reading() as uow:
                 found = self._search(uow, self._given.names, text)
-        return self._visitors.page("submit_find.html", text=text, found=found)
+                index = self._given.shock_names.index(uow)
+                shocks_found = shocks.shocks(uow, ShockQuery(limit=MOST_SHOCKS), index, text).shocks
+        return self._visitors.page("submit_find.html", text=text, found=found, shocks=shocks_found)
 
-    def _frame(self, frame_id: str) -> dict[str, Any] | Response:
+    def _record(self, asked: Mapping[str, str]) -> dict[str, Any] | Response:
+        """Return the answer of the frame or shock that is asked for, or the page that leads on."""
+        kind = "shock" if asked.get("shock") else "frame"
         with self._given.storage.reading() as uow:
             try:
-                return frame(uow, self._visitors.here().actor, frame_id)
+                return ANSWERS[kind](uow, self._visitors.here().actor, asked.get(kind, ""))
             except Moved as moved:
-                return _to(f"/submit?frame={moved.into}")
+                return _to(f"/submit?{kind}={moved.into}")
             except (Gone, NotFound) as gone:
-                return self._visitors.page("submit_find.html", 404, text="", found=None, gone=str(gone))
+                return self._visitors.page("submit_find.html", 404, text="", found=None, shocks=[], gone=str(gone))
 
     def _what(self, found: Mapping[str, Any], asked: Mapping[str, str], wrong: str | None = None) -> Response:
         missing = wrong or ("Choose an end and how you know." if asked["subject"] or asked["kind"] else None)
-        return self._visitors.page("submit_what.html", frame=found, asked=asked, kinds=submission.KINDS, wrong=missing)
+        return self._visitors.page("submit_what.html", frame=found, asked=asked, kinds=_kinds(found), wrong=missing)
 
     def _details(self, found: Mapping[str, Any], form: Filled, status: int = 200) -> Response:
         return self._visitors.page(
@@ -109,7 +119,9 @@ class SubmitPages:
             bolt_features=BOLT_FEATURES,
             width_features=WIDTH_FEATURES,
             readings=submission.READINGS,
-            mounts=MOUNTS,
+            mounts=SHOCK_MOUNTS if "shock" in _named(found) else MOUNTS,
+            eyelet_parts=EYELET_PARTS,
+            bearings=BEARINGS,
             steps=submission.STEPS_MM,
         )
 
@@ -122,12 +134,13 @@ class SubmitPages:
     def _looked_at(self, fields: Mapping[str, str], form: Filled | None = None, status: int = 200) -> Response:
         """Show what a form's claim comes to before it is sent; with what is wrong in it, its own step again."""
         typed = submission.closed_up(fields)
-        found = self._frame(typed.get("frame", ""))
+        found = self._record(typed)
         if isinstance(found, Response):
             return found
         try:
             with self._given.storage.reading() as uow:
                 claim = preview_claim(self._visitors.here().actor, uow, self._given.clock, submission.claim_data(typed))
+                mistake = mistake_of(uow, claim)
                 before = [_earlier(old, given_up(uow, claim, ())) for old in earlier(uow, claim)]
         except InvalidInput as wrong:
             again = Filled(typed)
@@ -140,7 +153,7 @@ class SubmitPages:
             typed=typed,
             form=form or Filled(),
             claim=_told(claim),
-            readings=read_back(claim),
+            readings=read_back(claim, mistake),
             now=_now(found, claim),
             before=before,
             terms=TERMS,
@@ -151,7 +164,7 @@ class SubmitPages:
     def change(self) -> Response:
         """Show a filled-in form again, to be changed."""
         typed = submission.closed_up(self._visitors.form())
-        found = self._frame(typed.get("frame", ""))
+        found = self._record(typed)
         return found if isinstance(found, Response) else self._details(found, Filled(typed))
 
     def send(self) -> Response:
@@ -242,11 +255,24 @@ def _earlier(old: Claim, given_up: Sequence[Claim]) -> dict[str, Any]:
 def _now(found: Mapping[str, Any], claim: Claim) -> dict[str, Any]:
     """Return what is published now about the claim's subject, and whether the claim agrees with it, if that shows."""
     subject = claim.subject
-    answer = found["shock_size"] if subject == "shock_size" else found["ends"][subject]
+    answer = found[subject] if subject in (SHOCK_SIZE, SIZES) else found["ends"][subject]
     if "value" not in answer:
         return {"answer": answer}
     value = {k: v for k, v in answer["value"].items() if k != "label"}
-    return {"answer": answer, "agrees": statement_of(claim).allows(value_from(subject, value))}
+    read = value_from(subject, value) if kind_of(claim.frame) == "frame" else shock_value_from(subject, value)
+    return {"answer": answer, "agrees": statement_of(claim).allows(read)}
+
+
+def _named(found: Mapping[str, Any]) -> dict[str, str]:
+    """Return the id of a record's answer under the name of its kind."""
+    return named(found["id"])
+
+
+def _kinds(found: Mapping[str, Any]) -> dict[str, str]:
+    """Return how somebody can know, for a frame or a shock."""
+    if "shock" not in _named(found):
+        return submission.KINDS
+    return {kind: submission.KINDS[kind] for kind in shock_submission.KINDS}
 
 
 def _to(place: str) -> Response:

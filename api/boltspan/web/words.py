@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any, Final
 
 from boltspan.domain.lengths import plain
+from boltspan.domain.sources import PARTS
 from boltspan.domain.values import bolt_label, trade_width
 
 STANDING_NAMES: Final = {
@@ -50,15 +51,35 @@ FEATURE_NAMES: Final = {
     "sleeve_bore": "bore of the pin",
     "tab_gap": "between the tabs",
     "hardware_width": "over both spacers",
+    "eyelet_bore": "bare eyelet",
+    "eyelet_width": "over the eyelet's faces",
+    "eyelet_outer": "outside of the eyelet",
 }
+EYELET_NAMES: Final = {
+    "eyelet_bore": "Bore of the bare eyelet",
+    "eyelet_width": "Width of the eyelet",
+    "eyelet_outer": "Outside of the eyelet",
+}
+EYELET_ADVICE: Final = {
+    "eyelet_bore": "Bushing out, inside jaws across the bore, at two angles. With the bushing in, leave it empty: "
+    "12.7 mm is most often the bushing's bore.",
+    "eyelet_width": "Over the eyelet's own two faces, spacers and O-rings off.",
+    "eyelet_outer": "Across the outside of the eye, away from any fitting or ridge.",
+}
+"""What is measured at a shock's end, and how (common practice, no source)."""
 BOLT_FEATURES: Final = {name: FEATURE_NAMES[name] for name in ("thread_crest", "shank", "sleeve_bore")}
 WIDTH_FEATURES: Final = {name: FEATURE_NAMES[name] for name in ("tab_gap", "hardware_width")}
 FIELD_NAMES: Final = {
-    **{f"{part}_{n}": f"{part.capitalize()}, reading {n}" for part in ("bolt", "width") for n in (1, 2, 3)},
+    **{f"{part}_{n}": f"{part.capitalize()}, reading {n}" for part in PARTS for n in (1, 2, 3)},
     "bolt_feature": "Bolt",
     "width_feature": "Width",
     "label": "Size",
     "mount": "Kind of mount",
+    "eyelet_bore": "Bore",
+    "eyelet_width": "Width",
+    "eyelet_outer": "Outside",
+    "bearings": "Bearings",
+    "sizes": "Sizes",
     "bolt": "Bolt",
     "width": "Width",
     "eye_to_eye": "Eye to eye",
