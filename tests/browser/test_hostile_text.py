@@ -19,7 +19,7 @@ import pytest
 from tests.browser.conftest import patient, press, served
 from tests.browser.hostile import SHOCK, fill, texts
 from tests.browser.test_reviewing import sign_in
-from tests.browser.test_wcag import FRAME, NO_PAGES, OWN, PUBLIC
+from tests.browser.test_wcag import FRAME, NO_PAGES, OWN, PUBLIC, looked_at
 from tests.contract.test_document import without_database
 
 if TYPE_CHECKING:
@@ -136,6 +136,9 @@ def in_addresses(elsewhere: str) -> list[str]:
 def test_to_anybody(watched: Watched, planted: dict[str, Any]) -> None:
     for path in (*PUBLIC, "/?q=f-0000000001", "/?q=tarnvale", "/?q=quillhope", f"/fit?frame={FRAME}&shock={SHOCK}"):
         watched.open(path)
+    for steps in ("", "&subject=body&kind=measured", "&subject=shaft&kind=spec_page", "&subject=sizes&kind=spec_page"):
+        watched.open(f"/submit?shock={SHOCK}{steps}")
+        assert looked_at(watched.page) == [], steps
     for path in in_addresses(planted["elsewhere"]):
         watched.page.goto(watched.address + path)
         watched.look(path)

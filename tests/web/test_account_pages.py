@@ -20,6 +20,7 @@ CHANGING = (
     "/desk/documents/check", "/desk/documents/change", "/desk/c-0000000001/check", "/desk/c-0000000001/change",
     "/desk/c-0000000001/rulings", "/desk/c-0000000001/questions", "/desk/c-0000000001/record",
     "/desk/c-0000000001/record/check", "/desk/c-0000000001/record/change",
+    "/desk/people/c-0000000001/check", "/desk/people/c-0000000001/change", "/desk/people/c-0000000001/undoing",
 )  # fmt: skip
 """Every page that takes a form by POST."""
 TOKEN = re.compile(r"bs_[0-9a-z]{8}_[A-Za-z0-9_-]{43}_[0-9a-f]{6}")

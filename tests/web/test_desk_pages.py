@@ -83,6 +83,9 @@ def test_a_contributor_with_a_maintainers_forms_changes_nothing(site: Site) -> N
         assert visit.client.post(f"/desk/{path}/{action}", data=data).status_code == 403, action
     for action in ("open", "documents", "documents/check"):
         assert visit.client.post(f"/desk/{action}", data=data).status_code == 403, action
+    person = site.get("/v1/account", who="ben").json["id"]
+    for action in ("check", "undoing"):
+        assert visit.client.post(f"/desk/people/{person}/{action}", data=data).status_code == 403, action
     assert (answer(site), site.last()) == (before, last)
 
 
@@ -112,6 +115,15 @@ def test_the_queue_goes_on_behind_a_page(site: Site, monkeypatch: pytest.MonkeyP
     assert len(set(seen)) == 3
     assert "These were the last." in text_of(visit)
     assert "First what matters most" in text_of_opened(visit, "/desk?after=nonsense")
+
+
+def test_the_next_case_is_another_one_or_the_queue(site: Site) -> None:
+    other_claim(site)
+    upper = f"/desk/{site.case()[0]}"
+    assert at_desk(site, "mia", f"/desk/next?not={upper[6:]}").shown.request.path == "/desk"
+    assert at_desk(site, "mia", "/desk/next").shown.request.path == upper
+    site.claim(frame=F2)
+    assert at_desk(site, "mia", f"/desk/next?not={upper[6:]}").shown.request.path not in ("/desk", upper)
 
 
 def test_a_ruling_is_shown_with_what_it_does_then_carried_out_then_undone(site: Site) -> None:

@@ -8,6 +8,7 @@ import pytest
 
 from tests.http.world import F1, F2, Site
 from tests.web.test_desk_pages import answer, at_case, at_desk, other_claim
+from tests.web.test_desk_records import place_shocks, say
 from tests.web.test_submit_pages import text_of
 
 
@@ -77,6 +78,18 @@ def test_who_may_undo_whom(site: Site) -> None:
     status, shown = told(site, "mia", "mia")
     assert (status, "Undo all of it" in shown) == (200, False)
     assert told(site, "ops", "mia")[0] == 200
+
+
+def test_what_somebody_said_of_shocks_is_undone_too(site: Site) -> None:
+    place_shocks(site)
+    say(site, "body", {"mount": "eyelet", "eyelet_bore_mm": 15})
+    path = f"/desk/people/{person_of(site, 'ann')}"
+    visit = at_desk(site, "max", path)
+    assert "Tarnvale Brindle 2021 to 2023: body end" in text_of(visit)
+    visit.send(f"{path}/check", {"why": "misused"})
+    assert "1 claim ruled out" in text_of(visit)
+    visit.send(f"{path}/undoing")
+    assert "All of it is undone" in text_of(visit)
 
 
 def test_nobody_known_is_not_found(site: Site) -> None:
