@@ -284,3 +284,13 @@ def test_hardware_sizes_are_found_by_bolt_width_and_bore(stocked: Shop) -> None:
         assert ids(bolt_mm="10") == []
         widths = shocks.hardware_answer(uow, Decimal(8), None, Decimal(15))["widths_mm"]
         assert widths == [Decimal(20), Decimal("22.225"), Decimal(30)]
+
+
+def test_of_two_editors_the_second_is_told_what_changed(stocked: Shop) -> None:
+    with stocked.storage.reading() as uow:
+        stored = uow.shocks.shock(S1)
+        assert stored is not None
+    edit(stocked, {"edit": "years", "years": {"from": 2021, "to": 2024}})
+    with pytest.raises(Stale) as told:
+        edit(stocked, {"edit": "withdraw"}, who="max", tag=shock_tag(stored))
+    assert [(e["kind"], e["edit"], e["why"]) for e in told.value.changed] == [("shock_edited", "years", "so it is")]

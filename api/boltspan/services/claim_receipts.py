@@ -10,12 +10,14 @@ from boltspan.domain.errors import NotFound
 from boltspan.domain.ids import is_id
 from boltspan.domain.mistakes import ADVICE
 from boltspan.domain.statement_readings import beside_others
-from boltspan.domain.subjects import named
+from boltspan.domain.subjects import Record, named
 from boltspan.domain.values import value_json
 from boltspan.services.claim_view import About, question_answer
 from boltspan.services.lookup import claim_answer
+from boltspan.services.made import stored_record
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, UnitOfWork
+from boltspan.services.record_ends import ending
 
 
 def claim(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str) -> dict[str, Any]:
@@ -46,6 +48,12 @@ def own_claims(
     return [_receipt(actor, uow, clock, c) for c in page], last
 
 
+def _record(uow: UnitOfWork, claim: Claim) -> Record:
+    stored = stored_record(uow, claim.frame)
+    assert stored is not None, "a claim's record is never deleted"
+    return stored.about
+
+
 def _receipt(actor: Actor, uow: UnitOfWork, clock: Clock, claim: Claim) -> dict[str, Any]:
     said = [c for c in uow.statements.claims(claim.frame) if c.subject == claim.subject]
     ruled = [d for d in uow.statements.decisions(claim.frame) if d.subject == claim.subject]
@@ -67,7 +75,10 @@ def _receipt(actor: Actor, uow: UnitOfWork, clock: Clock, claim: Claim) -> dict[
     case = uow.cases.of_subject(claim.frame, claim.subject)
     if case is not None:
         found["review"] = {"id": case.id, "state": case.state}
-    if claim.state == "submitted" and came_on is not None:
+    ended = ending(uow, _record(uow, claim))
+    if ended is not None:
+        found["ended"] = ended
+    elif claim.state == "submitted" and came_on is not None:
         waited = datetime.date.fromisoformat(clock.today()) - datetime.date.fromisoformat(came_on)
         found["waits_days"] = max(waited.days, 0)
     return found

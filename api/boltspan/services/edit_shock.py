@@ -19,11 +19,12 @@ from boltspan.domain.records import model_json, qualifier_from
 from boltspan.domain.shock_records import shock_from, shock_json
 from boltspan.domain.shocks import Shock, ShockModel
 from boltspan.services.cases import RECORD, check_match
-from boltspan.services.lookup import visible_shock
+from boltspan.services.lookup import events_since, visible_shock
 from boltspan.services.made import touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, StoredShock, UnitOfWork
+from boltspan.services.record_ends import bring_cases_in_step
 from boltspan.services.shocks import shock_head
 
 Edited = list[StoredShock]
@@ -82,7 +83,7 @@ def edit_shock(
 
     def work() -> Receipt:
         stored = visible_shock(uow, actor, shock_id)
-        check_match(if_match, shock_tag(stored))
+        check_match(if_match, shock_tag(stored), lambda read: events_since(uow, shock_id, read))
         edit = data.get("edit")
         if edit not in SHOCK_EDITS:
             raise InvalidInput.one(
@@ -91,6 +92,8 @@ def edit_shock(
         if not stored.shock.live:
             raise Clash(f"the record is {stored.shock.record} and is edited no more")
         edited = SHOCK_EDITS[str(edit)](Editing(person, uow, clock, stored, data))
+        for s in edited:
+            bring_cases_in_step(uow, s.shock.id)
         return Receipt(_answer(uow, edited), f"/v1/shocks/{shock_id}")
 
     return once(uow, clock, key, work)
@@ -196,9 +199,7 @@ def _part(whole: Shock, data: Mapping[str, Any], pointer: str) -> Shock:
 
 def _withdraw(e: Editing) -> Edited:
     gone = replace(e.shock, record="withdrawn", withdrawn_on=e.clock.today(), why=e.why)
-    stored = e.changed(gone, "shock_withdrawn")
-    e.close_proposal(stored.sequence)
-    return [stored]
+    return [e.changed(gone, "shock_withdrawn")]
 
 
 def _accept(e: Editing) -> Edited:

@@ -16,7 +16,8 @@ from boltspan.services.answers import frame_head
 from boltspan.services.lookup import frame
 from boltspan.services.made import stored_record
 from boltspan.services.permissions import Actor
-from boltspan.services.protocols import Clock, UnitOfWork
+from boltspan.services.protocols import Clock, Stored, UnitOfWork
+from boltspan.services.record_ends import ending
 from boltspan.services.shocks import shock, shock_head
 
 MOST_SHOWN: Final = 100
@@ -26,6 +27,20 @@ def own_claims(actor: Actor, uow: UnitOfWork, clock: Clock) -> list[dict[str, An
     """Return the acting person's newest claims, at most 100, each as ``own_claim`` does."""
     told, _ = claim_receipts.own_claims(actor, uow, clock, None, MOST_SHOWN)
     return [_with_record(uow, each) for each in told]
+
+
+def own_proposals(actor: Actor, uow: UnitOfWork) -> list[dict[str, Any]]:
+    """Return the frames and shocks that the acting person proposed, at most 100 of each: head, whether it is listed,
+    and ``ended`` for one that answers no more.
+    """
+    person = actor.must("see_own")
+    own: list[Stored] = [*uow.catalogue.proposed_by(person)[:MOST_SHOWN], *uow.shocks.proposed_by(person)[:MOST_SHOWN]]
+    found = []
+    for stored in own:
+        told: dict[str, Any] = {"head": _head(uow, stored.about), "listed": stored.listed}
+        ended = ending(uow, stored.about)
+        found.append(told if ended is None else told | {"ended": ended})
+    return found
 
 
 def own_claim(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str) -> dict[str, Any]:

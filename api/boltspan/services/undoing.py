@@ -25,6 +25,7 @@ from boltspan.services.made import stored_record, touch
 from boltspan.services.permissions import ROLES, Actor
 from boltspan.services.protocols import Clock, Event, Stored, StoredFrame, StoredShock, UnitOfWork
 from boltspan.services.publishing import republish
+from boltspan.services.record_ends import bring_cases_in_step
 from boltspan.services.settling import let_rule_settle
 from boltspan.services.standing_events import standing_event
 
@@ -251,6 +252,7 @@ def _bring_in_step(act: _Act) -> None:
         sequence = act.uow.events.record(act.by, "account_undone", frame=frame_id, payload=payload)
         holds = standing_event(act.uow, frame_id) if frame_id not in left else None
         touch(act.uow, stored, sequence, holds_from=holds)
+        bring_cases_in_step(act.uow, frame_id)
     republish(act.uow, act.frames)
 
 

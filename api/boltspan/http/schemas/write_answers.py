@@ -56,6 +56,15 @@ class AskedAnswer(Open):
     answered_with = Id("claim")
 
 
+class EndedRecord(Open):
+    """What became of the record that a claim is about, so that nobody rules on the claim any more."""
+
+    record = Choice(("merged", "divided", "withdrawn"), required=True)
+    on = text(required=False)
+    why = text(required=False)
+    ask_instead = fields.List(fields.String(), metadata={"description": "The records that answer now."})
+
+
 class ClaimReceipt(Open):
     """A claim with its state, how its readings were read, and its review."""
 
@@ -69,6 +78,7 @@ class ClaimReceipt(Open):
     came_on = text("The day it came in.", required=False)
     review = fields.Nested(AwaitedReview)
     waits_days = whole("For how many days it has waited for its review; absent when it does not.", required=False)
+    ended = fields.Nested(EndedRecord)
 
 
 class OwnClaims(Open):
