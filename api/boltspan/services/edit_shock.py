@@ -1,4 +1,4 @@
-"""Edits of a shock's record by maintainers: years, names, qualifier, what is in the box, merge, divide, withdraw.
+"""Edits of a shock's record by maintainers: years, names, what is in the box, merge, divide, withdraw, restore.
 
 And a proposal is accepted, or refused by withdrawing it.
 """
@@ -89,8 +89,10 @@ def edit_shock(
             raise InvalidInput.one(
                 "/edit", "unknown_edit", "there is no such edit", got=edit, accepted=", ".join(SHOCK_EDITS)
             )
-        if not stored.shock.live:
-            raise Clash(f"the record is {stored.shock.record} and is edited no more")
+        if stored.shock.live and edit == "restore":
+            raise Clash("the record answers for itself; there is nothing to restore")
+        if not stored.shock.live and edit != "restore":
+            raise Clash(f"the record is {stored.shock.record} and is edited no more; it can be restored")
         edited = SHOCK_EDITS[str(edit)](Editing(person, uow, clock, stored, data))
         for s in edited:
             bring_cases_in_step(uow, s.shock.id)
@@ -202,6 +204,24 @@ def _withdraw(e: Editing) -> Edited:
     return [e.changed(gone, "shock_withdrawn")]
 
 
+def _restore(e: Editing) -> Edited:
+    """Undo a merge, a division or a withdrawal: the record answers for itself again, as before.
+
+    The parts of a division go into it, with what was said of them; their ids lead to it from then on.
+    """
+    parts = []
+    for part_id in e.shock.into if e.shock.record == "divided" else ():
+        part = e.uow.shocks.shock(part_id)
+        assert part is not None, "the parts of a divided shock are never deleted"
+        if not part.shock.live:
+            raise Clash(f"the part {part_id} is {part.shock.record} itself; restore it first")
+        said = e.uow.statements.claims(part_id) or e.uow.statements.decisions(part_id)
+        gone = replace(part, shock=replace(part.shock, record="merged", into=(e.shock.id,)), listed=bool(said))
+        parts.append(e.put("shock_merged", gone, edit="restore", into=e.shock.id))
+    live = replace(e.shock, record="shock", into=(), withdrawn_on=None, why=None)
+    return [e.changed(live, "shock_restored"), *parts]
+
+
 def _accept(e: Editing) -> Edited:
     """List a proposed shock. Its author cannot."""
     if e.stored.listed:
@@ -223,4 +243,5 @@ SHOCK_EDITS: Final[dict[str, Callable[[Editing], Edited]]] = {
     "divide": _divide,
     "withdraw": _withdraw,
     "accept": _accept,
+    "restore": _restore,
 }
