@@ -337,3 +337,23 @@ def test_a_refused_proposal_leaves_the_queue_and_its_author_is_told_why(shop: Sh
         (told,) = own_claims.own_proposals(shop.people["ann"], uow)
         assert (told["listed"], told["ended"]["why"]) == (False, "this is a model of another year")
         assert own_claims.own_proposals(shop.people["mia"], uow) == []
+
+
+def test_undoing_an_account_rules_for_nobodys_own_claim(stocked: Shop) -> None:
+    """Taking out whoever contradicts an own claim would rule for it; somebody else has to."""
+    own = submitted(stocked, "mia").body["claim"]["id"]
+    rival = submitted(stocked, "ben", width="24", document="example.org/b").body["claim"]["id"]
+    elsewhere = submitted(stocked, "ben", subject="lower", document="example.org/b").body["claim"]["id"]
+    ben = person(stocked, "ben")
+
+    def states() -> dict[str, str]:
+        with stocked.storage.reading() as uow:
+            return {c.id: c.state for c in uow.statements.claims(F1) if c.id in (own, rival, elsewhere)}
+
+    with stocked.storage.writing() as uow:
+        found = undo_account(stocked.people["mia"], uow, stocked.clock, ben, "spoilt on purpose")
+    assert [(entry["what"], "yourself" in entry["why"]) for entry in found["left"]] == [(F1, True)]
+    assert states() == {own: "submitted", rival: "submitted", elsewhere: "refused"}
+    with stocked.storage.writing() as uow:
+        assert undo_account(stocked.people["max"], uow, stocked.clock, ben, "the rest too")["left"] == []
+    assert states()[rival] == "refused"

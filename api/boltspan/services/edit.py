@@ -95,8 +95,8 @@ def edit_frame(
             _looked_at(uow, clock, frame_id)
         republish(uow, [s.frame.id for s in edited])
         now = next(s for s in edited if s.frame.id == frame_id)
-        for s in edited:
-            bring_cases_in_step(uow, s.frame.id)
+        for each in edited:
+            bring_cases_in_step(uow, each.frame.id)
         if now.frame.live:
             watch(uow, clock, frame_id, before, findings_of(uow, [now.frame])[frame_id], now.sequence)
         let_rule_settle(uow, clock, [s.frame.id for s in edited])

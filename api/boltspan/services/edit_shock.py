@@ -94,8 +94,8 @@ def edit_shock(
         if not stored.shock.live and edit != "restore":
             raise Clash(f"the record is {stored.shock.record} and is edited no more; it can be restored")
         edited = SHOCK_EDITS[str(edit)](Editing(person, uow, clock, stored, data))
-        for s in edited:
-            bring_cases_in_step(uow, s.shock.id)
+        for each in edited:
+            bring_cases_in_step(uow, each.shock.id)
         return Receipt(_answer(uow, edited), f"/v1/shocks/{shock_id}")
 
     return once(uow, clock, key, work)
