@@ -357,3 +357,18 @@ def test_undoing_an_account_rules_for_nobodys_own_claim(stocked: Shop) -> None:
     with stocked.storage.writing() as uow:
         assert undo_account(stocked.people["max"], uow, stocked.clock, ben, "the rest too")["left"] == []
     assert states()[rival] == "refused"
+
+
+def test_a_contributor_whose_claim_was_not_followed_is_told_so(shop: Shop) -> None:
+    right = submitted(shop).body["claim"]["id"]
+    other = submitted(shop, "ben", width="24", document="example.org/b").body["claim"]["id"]
+    settle_as(shop, "mia", F1, "upper", [right])
+    with shop.storage.reading() as uow:
+        told = {
+            who: claim_receipts.claim(shop.people[who], uow, shop.clock, claim)
+            for who, claim in (("ann", right), ("ben", other))
+        }
+    assert {who: t["claim"]["state"] for who, t in told.items()} == {"ann": "accepted", "ben": "accepted"}
+    assert {who: t["decision"]["followed"] for who, t in told.items()} == {"ann": True, "ben": False}
+    assert told["ben"]["decision"]["value"] == told["ann"]["decision"]["value"]
+    assert told["ben"]["decision"]["why"]

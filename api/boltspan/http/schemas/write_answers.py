@@ -65,6 +65,19 @@ class EndedRecord(Open):
     ask_instead = fields.List(fields.String(), metadata={"description": "The records that answer now."})
 
 
+class ToldDecision(Open):
+    """The last ruling that stands and names a claim."""
+
+    id = Id("decision", required=True)
+    on = text()
+    ruling = text()
+    why = text()
+    followed = fields.Boolean(
+        required=True, metadata={"description": "Whether the ruling goes with the claim; false when it overrules it."}
+    )
+    value = fields.Nested(LabelledValue)
+
+
 class ClaimReceipt(Open):
     """A claim with its state, how its readings were read, and its review."""
 
@@ -79,6 +92,7 @@ class ClaimReceipt(Open):
     review = fields.Nested(AwaitedReview)
     waits_days = whole("For how many days it has waited for its review; absent when it does not.", required=False)
     ended = fields.Nested(EndedRecord)
+    decision = fields.Nested(ToldDecision)
 
 
 class OwnClaims(Open):
