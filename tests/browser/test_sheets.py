@@ -8,6 +8,7 @@ from urllib.parse import urlencode
 import numpy as np
 import pytest
 
+from tests.browser.conftest import press
 from tests.browser.paper import PAPERS, Pixels, mm, printed
 from tests.browser.test_pages import contrast
 from tests.web.fit_questions import FULL
@@ -29,7 +30,7 @@ PATHS = {
 
 def test_a_technician_gets_a_sheet_without_scripts(page: Page, address: str) -> None:
     page.goto(address)
-    page.get_by_role("navigation").get_by_role("link", name="Fit sheet").click()
+    press(page.get_by_role("navigation").get_by_role("link", name="Fit sheet"))
     page.get_by_label("Make, model and year of the frame").fill("tarnvale skerry 2022")
     page.get_by_label("Eye-to-eye length, mm", exact=True).fill("210")
     page.get_by_label("Stroke, mm", exact=True).fill("55")
@@ -39,7 +40,7 @@ def test_a_technician_gets_a_sheet_without_scripts(page: Page, address: str) -> 
     body.get_by_label("Eyelet width").fill("12.7")
     page.get_by_text("What lies on the bench").click()
     page.get_by_label("Sizes at hand").fill("M8 x 21.8\nM8 x 24")
-    page.get_by_role("button", name="Make the fit sheet").click()
+    press(page.get_by_role("button", name="Make the fit sheet"))
     upper = page.locator("section.end", has_text="Upper end")
     assert upper.get_by_text("M8 x 22.2").first.is_visible()
     assert upper.get_by_role("img", name="Upper end as it will sit").is_visible()

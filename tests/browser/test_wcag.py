@@ -6,10 +6,11 @@ Every page stands in one of the lists below; a page that stands in none fails ``
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import pytest
 
+from tests.browser.conftest import press, resized
 from tests.browser.test_reviewing import sign_in
 from tests.contract.test_document import without_database
 
@@ -49,21 +50,36 @@ OWN = ("/account", "/account/leave", "/claims", "/submit/frame")
 """Pages of somebody who has signed up and sent a claim, besides the claim's own."""
 DESK = ("/desk", "/desk?state=closed", "/desk/documents?document=example.org/1")
 """Pages of maintainers, besides a case's own."""
-NO_PAGES = {"/static/<path:name>", "/photos/<photo_hash>", "/account/data"}
+NO_PAGES = {"/static/<path:name>", "/photos/<photo_hash>", "/account/data", "/desk/next"}
 """What is served beside the pages and is none."""
 
 
+NOWHERE = """[...document.querySelectorAll('a[href^="#"]')]
+  .filter(a => !document.getElementById(decodeURIComponent(a.hash.slice(1)))).map(a => a.outerHTML)"""
+"""Links within the page that lead to nothing."""
+
+
 def looked_at(page: Page) -> list[str]:
-    """Return what axe-core finds on the page at hand, a line each: all rules in light, those of colours in dark too."""
+    """Return what axe-core finds on the page at hand, a line each: all rules in light, those of colours in dark too.
+
+    Before it, no link within the page leads to nothing, and nothing is wider than 320 px.
+    """
     from axe_playwright_python.base import AXE_SCRIPT
 
     page.evaluate(AXE_SCRIPT)
-    page.set_viewport_size({"width": 320, "height": 900})
+    assert page.evaluate(NOWHERE) == []
+    resized(page, 320, 900)
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
-    page.emulate_media(color_scheme="light")
+    in_colours(page, "light")
     found = ran(page, {"type": "tag", "values": RULES})
-    page.emulate_media(color_scheme="dark")
+    in_colours(page, "dark")
     return found + ran(page, {"type": "rule", "values": ["color-contrast"]})
+
+
+def in_colours(page: Page, scheme: Literal["light", "dark"]) -> None:
+    """Turn a page light or dark, and wait until it is."""
+    page.emulate_media(color_scheme=scheme)
+    page.wait_for_function("scheme => matchMedia(`(prefers-color-scheme: ${scheme})`).matches", arg=scheme)
 
 
 def ran(page: Page, only: dict[str, Any]) -> list[str]:
@@ -77,21 +93,21 @@ def sign_up(page: Page, address: str) -> None:
     """Sign up by page."""
     page.goto(f"{address}/sign-up")
     page.get_by_label("I agree to these terms").check()
-    page.get_by_role("button", name="Sign up").click()
+    press(page.get_by_role("button", name="Sign up"))
 
 
 def check(page: Page, address: str, size: str) -> None:
     """Fill in a size that went in, and look at what it comes to."""
     page.goto(f"{address}/submit?frame={FRAME}&subject=lower&kind=fitted")
     page.get_by_label("The size that went in").fill(size)
-    page.get_by_role("button", name="See what it comes to").click()
+    press(page.get_by_role("button", name="See what it comes to"))
 
 
 def sent(page: Page, address: str) -> None:
     """Send a claim and stand at its page."""
     sign_up(page, address)
     check(page, address, "M8 x 30")
-    page.get_by_role("button", name="Send it").click()
+    press(page.get_by_role("button", name="Send it"))
 
 
 def with_a_mistake(page: Page, address: str) -> None:
@@ -99,7 +115,7 @@ def with_a_mistake(page: Page, address: str) -> None:
     page.goto(f"{address}/submit?frame={FRAME}&subject=lower&kind=measured")
     page.get_by_label("Bore of the sleeve").check()
     page.get_by_label("Reading 1 of the bolt").fill("12.7")
-    page.get_by_role("button", name="See what it comes to").click()
+    press(page.get_by_role("button", name="See what it comes to"))
 
 
 def mistyped(page: Page, address: str) -> None:
@@ -107,7 +123,7 @@ def mistyped(page: Page, address: str) -> None:
     page.goto(f"{address}/submit?frame={FRAME}&subject=lower&kind=measured")
     page.get_by_label("Reading 1 of the bolt").fill("x")
     page.get_by_label("Reading 1 of the width").fill("y")
-    page.get_by_role("button", name="See what it comes to").click()
+    press(page.get_by_role("button", name="See what it comes to"))
 
 
 def left(page: Page, address: str) -> None:
@@ -115,7 +131,7 @@ def left(page: Page, address: str) -> None:
     sign_up(page, address)
     page.goto(f"{address}/account/leave")
     page.get_by_label("I am sure").check()
-    page.get_by_role("button", name="Leave for good").click()
+    press(page.get_by_role("button", name="Leave for good"))
 
 
 STEPS: dict[str, Callable[[Page, str], None]] = {
@@ -152,39 +168,56 @@ def test_pages_of_ones_own(scripted: Page, address: str) -> None:
 
 def test_pages_of_maintainers(scripted: Page, address: str, tokens: dict[str, str]) -> None:
     sent(scripted, address)
-    scripted.get_by_role("link", name="Account").click()
-    scripted.get_by_role("button", name="Sign out").click()
+    press(scripted.get_by_role("link", name="Account"))
+    press(scripted.get_by_role("button", name="Sign out"))
     sign_in(scripted, address, tokens["max"])
     for path in DESK:
         scripted.goto(address + path)
         assert looked_at(scripted) == [], path
     scripted.goto(f"{address}/desk")
-    scripted.get_by_role("link", name="Tarnvale Skerry 2021 to 2023: lower end").click()
+    press(scripted.get_by_role("link", name="Tarnvale Skerry 2021 to 2023: lower end"))
     case = scripted.url
     scripted.get_by_text("The same in words").click()
     for summary in scripted.locator("section[aria-labelledby=rule] summary").all()[1:]:
         summary.click()
     assert looked_at(scripted) == [], "case"
-    scripted.get_by_role("button", name="See what it does").first.click()
+    press(scripted.get_by_role("button", name="See what it does").first)
     assert scripted.get_by_role("alert").is_visible()
     assert looked_at(scripted) == [], "mistyped"
     scripted.locator("input[name=value]").first.check()
     scripted.locator("#settle-why").fill("looked at")
-    scripted.get_by_role("button", name="See what it does").first.click()
+    press(scripted.get_by_role("button", name="See what it does").first)
     assert scripted.get_by_role("button", name="Carry it out").is_visible()
     assert looked_at(scripted) == [], "preview"
     scripted.goto(f"{case}/record")
     assert looked_at(scripted) == [], "record"
+    for summary in scripted.locator("section[aria-labelledby=edit] summary").all():
+        summary.click()
+    assert looked_at(scripted) == [], "edits"
+    scripted.locator("#years-year_to").fill("once")
+    scripted.locator("#years-why").fill("looked at")
+    press(scripted.locator("form", has=scripted.locator("#years-why")).get_by_role("button"))
+    assert scripted.get_by_role("alert").is_visible()
+    assert looked_at(scripted) == [], "a mistyped edit"
     scripted.get_by_text("Withdraw it").click()
     scripted.locator("#withdraw-why").fill("looked at")
-    scripted.get_by_role("button", name="See what it does").last.click()
+    press(scripted.get_by_role("button", name="See what it does").last)
     assert scripted.get_by_role("button", name="Carry it out").is_visible()
     assert looked_at(scripted) == [], "preview of an edit"
+    scripted.goto(case)
+    press(scripted.locator("a[href^='/desk/people/']").first)
+    assert looked_at(scripted) == [], "contributor"
+    press(scripted.get_by_role("button", name="See what it does"))
+    assert scripted.get_by_role("alert").is_visible()
+    scripted.locator("#why").fill("looked at")
+    press(scripted.get_by_role("button", name="See what it does"))
+    assert scripted.get_by_role("button", name="Carry it out").is_visible()
+    assert looked_at(scripted) == [], "preview of an undoing"
     scripted.goto(f"{address}/desk/documents?document=example.org/1")
     scripted.get_by_label("Rule out all its claims").check()
     scripted.get_by_label("Reason, when it is ruled out").select_option("cannot_tell")
     scripted.get_by_label("Why", exact=True).fill("looked at")
-    scripted.get_by_role("button", name="See what it does").click()
+    press(scripted.get_by_role("button", name="See what it does"))
     assert scripted.get_by_role("button", name="Carry it out").is_visible()
     assert looked_at(scripted) == [], "preview of a document"
 
@@ -194,8 +227,8 @@ def test_every_page_is_looked_at() -> None:
     rules = app.url_map.bind("localhost")
     seen = {rules.match(p.partition("?")[0], "GET", return_rule=True)[0].rule for p in (*PUBLIC, *OWN, *DESK)}
     pages = {r.rule for r in app.url_map.iter_rules() if r.endpoint.startswith("pages.") and "GET" in (r.methods or ())}
-    assert pages - NO_PAGES - seen == {"/claims/<claim_id>", "/desk/<review_id>", "/desk/<review_id>/record"}
-    # their ids are known only when something was sent
+    named = {"/claims/<claim_id>", "/desk/<review_id>", "/desk/<review_id>/record", "/desk/people/<person_id>"}
+    assert pages - NO_PAGES - seen == named  # their ids are known only when something was sent
 
 
 def test_axe_sees_a_breach(scripted: Page, address: str) -> None:

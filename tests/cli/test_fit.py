@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import json
+import os
+import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -12,7 +14,7 @@ import pytest
 
 from boltspan.cli import main
 
-SKERRY = "f-7k3m9q2dxw"
+SKERRY, DISPUTED = "f-7k3m9q2dxw", "f-0v8d1p7ba0"
 EYELETS = ("--eye-to-eye-mm", "210", "--stroke-mm", "55", "--both", "eyelet", "bore=15", "width=12.7", "outer=24")
 
 
@@ -84,6 +86,37 @@ def test_a_request_on_standard_input_and_the_same_shock(
     assert "The old hardware is worn." in out
 
 
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ('{"frame": ', "the request is not JSON"),
+        ('{"frame": "f-7k3m9q2dxw", "max_undersize_mm": NaN}', "the request is not JSON: NaN is not JSON"),
+        ('{"frame": "f-7k3m9q2dxw", "old_hardware": {"upper": {"bolt_mm": 8, "width_mm": 22.2, "worn": false, '
+         '"sleeve_length_mm": 30}}}', "old_hardware/upper/sleeve_length_mm: the sleeve is longer than the hardware's"),
+        ('{"frame": "f-7k3m9q2dxw", "old_hardware": {"upper": {"bolt_mm": 8, "width_mm": 22.2, "worn": false, '
+         '"bushing_outer_mm": 12, "bushing_inner_mm": 13}}}', "the bushing's outside is no larger than its inside"),
+        ('{"frame": "f-7k3m9q2dxw", "new_shock": {"stroke_mm": "55 mm"}}', "new_shock/stroke_mm: a JSON number"),
+    ],
+)  # fmt: skip
+def test_a_request_that_cannot_be_is_refused(
+    asked: str, said: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(asked.encode())))
+    assert main(["fit", "-"]) == 1
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert said in err
+
+
+def test_an_end_in_dispute_is_marked(capsys: pytest.CaptureFixture[str]) -> None:
+    """The demo has a frame whose sources on the front end contradict each other."""
+    assert main(["fit", "--frame", DISPUTED, *EYELETS]) == 0
+    out = capsys.readouterr().out
+    assert any(line.split()[:2] == ["front", "disputed"] for line in out.splitlines())
+    assert "front: Sources or readings contradict each other. Buy nothing for this end" in out
+    assert "The sources on this end contradict each other and nobody has decided yet." in out
+
+
 def test_what_is_not_known_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["fit", "--make", "tarnvale", "--model", "skerry", "--year", "1990"]) == 0
     assert "No frame of this name and year is known." in capsys.readouterr().out
@@ -97,7 +130,23 @@ def test_what_is_not_known_is_said(capsys: pytest.CaptureFixture[str]) -> None:
         (("--frame", SKERRY, "--old", "upper", "bolt=8"), "old_hardware/upper: how is the old hardware?"),
         (("--frame", SKERRY, "--old", "upper", "worn"), "old_hardware/upper/bolt_mm: this field is needed"),
         (("--frame", SKERRY, "--stroke-mm", "300"), "new_shock/stroke_mm: no such part has this size"),
-        (("--year", "2022"), "input: the frame is named in just one way"),
+        (("--year", "2022"), "input: no frame is named"),
+        (("--frame", SKERRY, "--make", "tarnvale", "--model", "skerry"), "input: the frame is named in more than one"),
+        (
+            ("--frame", SKERRY, "--eye-to-eye-mm", "101", "--stroke-mm", "110"),
+            "new_shock/stroke_mm: the stroke is as long",
+        ),
+        (("--frame", SKERRY, "--eye-to-eye-mm", "8.25"), "new_shock/eye_to_eye_mm: no such part has this size"),
+        (("--frame", SKERRY, "--stroke-mm", "-55"), "new_shock/stroke_mm: no such part has this size; got '-55'"),
+        (
+            ("--frame", SKERRY, "--old", "upper", "sound", "bolt=8", "width=22.2", "eyelet=25"),
+            "old_hardware/upper/eyelet_width_mm: the eyelet is wider than its hardware; got '25'; accepted: at most",
+        ),
+        (
+            ("--frame", SKERRY, "--old", "front", "worn", "bolt=8", "width=22"),
+            "old_hardware/front: the frame has no end",
+        ),
+        (("--frame", SKERRY, "--both", "eyelet", "bore=nan"), "new_shock/both/eyelet_bore_mm: a JSON number"),
         (("--frame", SKERRY, "--shock", "s-zzzzzzzzzz"), "new_shock/id: there is no shock of this id"),
     ],
 )
@@ -106,3 +155,15 @@ def test_what_is_refused_names_the_field(words: tuple[str, ...], said: str, caps
     out, err = capsys.readouterr()
     assert out == ""
     assert said in err
+
+
+def test_output_that_nobody_reads_to_its_end_is_no_error(data: Path) -> None:
+    command = [sys.executable, "-c", "import sys; from boltspan.cli import main; sys.exit(main(sys.argv[1:]))"]
+    with subprocess.Popen([*command, "fit", "--frame", SKERRY], stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+                          env={**os.environ, "BOLTSPAN_DATA": str(data), "PYTHONUNBUFFERED": "1"}) as run:  # fmt: skip
+        assert run.stdout is not None
+        assert run.stderr is not None
+        run.stdout.readline()
+        run.stdout.close()
+        assert run.stderr.read() == b""
+        assert run.wait() == 0

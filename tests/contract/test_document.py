@@ -25,7 +25,8 @@ PAGES = {
     "/desk/open", "/desk/documents", "/desk/documents/check", "/desk/documents/change", "/desk/{review_id}",
     "/desk/{review_id}/check", "/desk/{review_id}/change", "/desk/{review_id}/rulings", "/desk/{review_id}/questions",
     "/desk/{review_id}/record", "/desk/{review_id}/record/check", "/desk/{review_id}/record/change",
-    "/fit", "/measuring-sheet", "/symptoms",
+    "/desk/next", "/desk/people/{person_id}", "/desk/people/{person_id}/check", "/desk/people/{person_id}/change",
+    "/desk/people/{person_id}/undoing", "/fit", "/measuring-sheet", "/symptoms",
 }  # fmt: skip
 METHODS = ("get", "post", "put", "patch", "delete")
 

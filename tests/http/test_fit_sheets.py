@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from boltspan.http.schemas.fit_sheet_examples import ANSWER, QUESTIONS
-from tests.http.world import DIVIDED, F1, MERGED, Site
+from boltspan.services.publishing import republish
+from tests.domain.builders import SIZE, frame, page
+from tests.http.world import DIVIDED, F1, F2, MERGED, Site
 
 SHOCK = {"eye_to_eye_mm": 210, "stroke_mm": 55, "both": {"mount": "eyelet", "eyelet_bore_mm": 15}}
 
@@ -56,6 +59,16 @@ def test_merged_frames_answer_and_divided_ones_are_gone(site: Site) -> None:
          "/readings/upper/readings_mm"),
         ({"readings": {"shaft": {"instrument": {"kind": "tape"}, "features": {"bolt": "shank"},
                                  "readings_mm": {"bolt": [8]}}}}, "/readings/shaft"),
+        ({"old_hardware": {"upper": {"bolt_mm": 8, "width_mm": 22, "worn": False, "bushing_outer_mm": 12,
+                                     "bushing_inner_mm": 13}}}, "/old_hardware/upper/bushing_outer_mm"),
+        ({"new_shock": {"eye_to_eye_mm": 101, "stroke_mm": 110}}, "/new_shock/stroke_mm"),
+        ({"old_shock": {"eye_to_eye_mm": 101, "stroke_mm": 110}}, "/old_shock/stroke_mm"),
+        ({"new_shock": {"eye_to_eye_mm": 8.25, "stroke_mm": 2.25}}, "/new_shock/eye_to_eye_mm"),
+        ({"new_shock": {"eye_to_eye_mm": 1e300}}, "/new_shock/eye_to_eye_mm"),
+        ({"stroke_tolerance_mm": 100}, "/stroke_tolerance_mm"),
+        ({"old_shock": {"id": "nonsense"}}, "/old_shock/id"),
+        ({"readings": {"upper": {"instrument": {"kind": "digital_caliper"}, "features": {"width": "tab_gap"},
+                                 "readings_mm": {"width": [22.3, 30.1]}}}}, "/readings/upper/readings_mm/width"),
         ({"at_hand": [{}]}, "/at_hand/0"),
         ({"shock_up": "left"}, "/shock_up"),
     ],
@@ -64,7 +77,26 @@ def test_what_cannot_be_is_a_problem_that_names_the_field(site: Site, change: di
     sent = site.post("/v1/fit-sheets", {"frame": F1, "new_shock": SHOCK} | change, who=None)
     assert sent.status_code == 422, sent.text
     assert sent.content_type == "application/problem+json"
-    assert pointer in [error["pointer"] for error in sent.json["errors"]]
+    told = next(error for error in sent.json["errors"] if error["pointer"] == pointer)
+    assert told["detail"]
+    assert told["accepted"]
+
+
+def test_a_frame_whose_end_is_disputed_is_answered_with_that_end_marked(site: Site) -> None:
+    """One maker's page says 22.2, another 25.4: no size is told of that end, the other is answered all the same."""
+    of = frame(2, start=2024, end=None)
+    said = [page(90 + n, {**SIZE, "width_mm": width}, of=of) for n, width in enumerate(("22.2", "25.4"))]
+    said.append(page(92, {"mount": "trunnion"}, of=of, subject="lower"))
+    with site.storage.writing() as uow:
+        sequence = uow.events.record(None, "claims_added", frame=F2, payload={})
+        uow.statements.add_claims(replace(claim, sequence=sequence) for claim in said)
+        republish(uow, [F2])
+    shock = {"eye_to_eye_mm": 210, "stroke_mm": 55, "body": SHOCK["both"], "shaft": {"mount": "trunnion"}}
+    sent = site.post("/v1/fit-sheets", {"frame": F2, "new_shock": shock, "shock_up": "body"}, who=None)
+    upper, lower = (sent.json["sheets"][0]["ways"][0]["ends"][end] for end in ("upper", "lower"))
+    assert (upper["verdict"], upper["advice"], upper["reasons"]) == ("disputed", "do_not_sell", ["end_disputed"])
+    assert not {"size", "kit", "built"} & set(upper)
+    assert lower["verdict"] == "none_needed"
 
 
 @pytest.mark.parametrize("text", ['{"frame": "f", "new_shock": {"stroke_mm": NaN}}', '{"max_undersize_mm": 1e400}'])

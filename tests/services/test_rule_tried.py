@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from boltspan.domain.acceptance import confirming, names_all
+from boltspan.domain.errors import NotAllowed
 from boltspan.domain.statement_readings import statement_of
 from boltspan.domain.values import EndValue
 from boltspan.services import document_reviews, edit, flags, relearning, review, submit
@@ -259,6 +260,14 @@ def test_claims_that_a_ruling_let_in_and_overruled_make_nobody_proven(proven: Sh
         assert not record_of(uow, person(proven, "eve"), proven.clock.today()).proven
 
 
+def test_ten_pages_named_for_one_end_are_one_accepted_claim(shop: Shop) -> None:
+    claims = [send(shop, "ann", page_claim(document=f"example.org/made-up/{n}")) for n in range(12)]
+    settle_as(shop, "mia", F1, "upper", claims)
+    with shop.storage.reading() as uow:
+        record = record_of(uow, person(shop, "ann"), shop.clock.today(), limits_of(uow))
+    assert (record.states["accepted"], record.proven) == (12, False)
+
+
 def test_own_rulings_and_a_left_account_count_for_nothing(proven: Shop) -> None:
     claim = replace(page(900, SIZE, document="a chart"), frame="f-0000000002")
     own = replace(claim, source=replace(claim.source, kind="retailer_chart", by=person(proven, "mia")))
@@ -329,6 +338,56 @@ def test_who_names_the_bolt_alone_confirms_no_width(proven: Shop) -> None:
         send(proven, "eve", page_claim(document=f"example.org/eve/{n}"))
     assert by_rule(proven) == []
     assert "too_few_confirm" in held(proven)
+
+
+def test_an_accepted_claim_that_differs_holds_the_rule_back(proven: Shop) -> None:
+    of = "f-0000000002"
+    known = page(900, {"mount": "hardware", "bolt_mm": 8, "width_mm": Decimal("25.4")}, document="example.org/maker")
+    proven.plant(frame(2, start=2024, end=2025), claims=(replace(known, frame=of),))
+    both_agree(proven, of)
+    assert by_rule(proven, of) == []
+    assert held(proven, of) & {"claim_differs", "evidence_undecided"}
+
+
+@pytest.mark.parametrize(("reading", "agrees"), [("22.19", True), ("22.23", True), ("22.02", False), ("22.6", False)])
+def test_they_agree_within_the_uncertainty_of_the_reading_or_not(proven: Shop, reading: str, agrees: bool) -> None:
+    """A digital caliper's limits on an outside size are 0.03 mm or so; 22.02 is another size of the trade."""
+    send(proven, "ann", page_claim())
+    send(proven, "ben", caliper(width=reading))
+    assert settled_once(proven) == agrees
+
+
+def test_one_decision_covers_all_claims_for_it_and_their_sources(proven: Shop) -> None:
+    claims = {send(proven, "ann", page_claim(document=f"example.org/{n}")) for n in range(3)}
+    claims.add(send(proven, "ben", caliper()))
+    [decision] = by_rule(proven)
+    assert set(decision.rests_on) == claims
+    with proven.storage.reading() as uow:
+        assert {c.state for c in uow.statements.claims(F1) if c.subject == "upper"} == {"accepted"}
+        assert len([e for e in uow.events.of_frame(F1) if e.kind == "decision_made"]) == 1
+
+
+def test_the_only_maintainer_rules_on_an_own_chart_and_on_nothing_else_of_theirs(shop: Shop) -> None:
+    mia = person(shop, "mia")
+    of = "f-0000000002"
+    row = page(900, SIZE, document="a chart")
+    chart = replace(row, frame=of, source=replace(row.source, kind="retailer_chart", by=mia))
+    shop.plant(frame(2, start=2024, end=2025), claims=(chart,))
+
+    def settle(subject: str, claim: str) -> Any:
+        with shop.storage.writing() as uow:
+            body = {"frame": of, "subject": subject, "why": "x"}
+            review.open_review(shop.people["mia"], uow, shop.clock, body, shop.key(body))
+        return settle_as(shop, "mia", of, subject, [claim])
+
+    own_page = send(shop, "mia", page_claim(of=of, subject="lower", document="example.org/mia"))
+    with pytest.raises(NotAllowed):
+        settle("upper", chart.id)  # there is another maintainer
+    with shop.storage.writing() as uow:
+        leave(shop.people["max"], uow, shop.clock, person(shop, "max"))
+    with pytest.raises(NotAllowed):
+        settle("lower", own_page)
+    assert settle("upper", chart.id).body["decision"]["by"] == mia
 
 
 def test_pairs_need_two_people_and_two_documents_whatever_the_order() -> None:

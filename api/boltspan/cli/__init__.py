@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import os
 import sys
 from collections.abc import Sequence
 from typing import Final
@@ -29,7 +30,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         importlib.import_module(f"boltspan.cli.{group}").register(commands)
     args = parser.parse_args(arguments)
     try:
-        return int(args.run(args))
+        code = int(args.run(args))
+        sys.stdout.flush()
+    except BrokenPipeError:  # whoever read the output has read enough, as with "| head"
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
     except InvalidInput as wrong:
         for p in wrong.problems:
             got = f"; got {p.got!r}" if p.got is not None else ""
@@ -39,3 +44,5 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BoltspanError as error:
         print(f"boltspan: {error}", file=sys.stderr)
         return 1
+    else:
+        return code

@@ -18,10 +18,11 @@ from boltspan.domain.answers import as_mapping, exact
 from boltspan.domain.bench_cautions import BENCH_CAUTIONS
 from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.computations import COMPUTATIONS, Computation
-from boltspan.domain.errors import InvalidInput
+from boltspan.domain.errors import BrokenJson, InvalidInput
 from boltspan.domain.instruments import Instrument
 from boltspan.domain.labels import label_answer
 from boltspan.domain.questions import question_from
+from boltspan.domain.swaps import REASONS
 
 _CAUTIONS: Final = {**CAUTIONS, **BENCH_CAUTIONS}
 _REQUEST: Final = "a request as JSON; - reads it from standard input. Options go before it"
@@ -55,7 +56,10 @@ def read_json(name: str | None) -> dict[str, Any]:
         raw = sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
     except OSError as e:
         raise InvalidInput.one("/request", "unreadable", f"{name}: {e.strerror}") from e
-    found = jsontext.loads(raw)
+    try:
+        found = jsontext.loads(raw)
+    except BrokenJson as broken:
+        raise BrokenJson(f"the request is not JSON: {broken}") from None
     if not isinstance(found, dict):
         raise InvalidInput.one("", "not_an_object", "a JSON object is wanted", got=found, accepted="an object")
     return found
@@ -150,6 +154,9 @@ def _work(args: argparse.Namespace) -> int:
         return 0
     for line in told({name: value for name, value in answer.items() if name != "cautions"}):
         print(line)
+    for reason in answer.get("reasons", ()):
+        for line in wrapped(REASONS[reason], first="because: "):
+            print(line)
     for caution in answer.get("cautions", ()):
         for line in wrapped(_CAUTIONS[caution], first="beware: "):
             print(line)

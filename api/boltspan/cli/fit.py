@@ -19,7 +19,7 @@ from boltspan.services.lookup import name_index
 
 _PLAIN: Final = ("frame", "make", "model", "year", "shock_up")
 _SHOCK_WORDS: Final = {"bore": "eyelet_bore_mm", "width": "eyelet_width_mm", "outer": "eyelet_outer_mm"}
-_OLD_WORDS: Final = {"bolt": "bolt_mm", "width": "width_mm", "bore": "eyelet_bore_mm"}
+_OLD_WORDS: Final = {"bolt": "bolt_mm", "width": "width_mm", "bore": "eyelet_bore_mm", "eyelet": "eyelet_width_mm"}
 _PART_COLUMNS: Final = ("count", "part", "outer", "inner", "length", "beware")
 
 
@@ -48,8 +48,8 @@ def register(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     parser.add_argument("--shock-up", choices=("body", "shaft"), help="the shock's end at the frame's first end")
     parser.add_argument("--same-shock", action="store_true", help="it is the shock that came out, after a service")
     parser.add_argument("--old", nargs="+", action="append", metavar="WORD", default=[],
-                        help="hardware that was in an end: the end, sound, worn or stays, then bolt=N width=N "
-                        "bore=N; may be repeated")  # fmt: skip
+                        help="hardware that was in an end: the end, sound, worn or stays, then bolt=N width=N, "
+                        "and bore=N eyelet=N for bore and width of the eyelet it is for; may be repeated")  # fmt: skip
     parser.add_argument("--at-hand", nargs="+", action="extend", metavar="LABEL", help='sizes at hand, as "M8 x 30"')
     parser.add_argument("--json", action="store_true", help="print the answer of POST /v1/fit-sheets")
     parser.set_defaults(run=_run)
@@ -209,7 +209,7 @@ def _at_hand(end: Mapping[str, Any], texts: Mapping[str, Mapping[str, str]]) -> 
              for each in end["never"]]  # fmt: skip
     if rows:
         yield "  At hand:"
-        yield from table(rows, ("", "size", "article", "under", ""), "    ")
+        yield from table(rows, ("what", "size", "article", "under", "why"), "    ")
         yield from wrapped(end.get("why", ""), "    ")
 
 

@@ -19,9 +19,9 @@ class Limits:
 
     ``proven_after`` accepted claims a contributor is no longer new; after ``pause_days`` without a sign of life they
     are again. A claim is accepted by somebody else's ruling that follows it: what the rule settles counts for nothing,
-    nor does a claim that was let in and overruled, and a large batch counts as one. ``changes_a_day`` bounds how many
-    values the rule settles on one person's word in 24 hours: it limits what changes, not how much anybody sends. From
-    ``batch`` claims of one document on, they are reviewed as one.
+    nor does a claim that was let in and overruled; all on one subject count as one, and so does a large batch.
+    ``changes_a_day`` bounds how many values the rule settles on one person's word in 24 hours: it limits what changes,
+    not how much anybody sends. From ``batch`` claims of one document on, they are reviewed as one.
     """
 
     proven_after: int = 10

@@ -46,8 +46,8 @@ def question_from(kind: type[T], data: object, pointer: str = "") -> T:
     try:
         return kind(**found)
     except BenchRefusal as refusal:
-        detail = "this lies outside what can be"
-        raise _wrong(f"{pointer}/{refusal.field}", refusal.code, detail, refusal.got, refusal.accepted) from refusal
+        at = f"{pointer}/{refusal.field}"
+        raise _wrong(at, refusal.code, refusal.detail, refusal.got, refusal.accepted) from refusal
 
 
 @cache

@@ -18,6 +18,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from typing import Final
 
 from boltspan.domain.answers import Assumed
@@ -194,7 +195,7 @@ def interpret_readings(request: ReadingRequest, widths_mm: Sequence[Decimal] = (
     return ReadingAnswer(
         probabilities=tuple(CandidateProbability(each.nominal_mm, share) for share, each in ranked),
         other_p=other,
-        assumed=_assumed(request, other),
+        assumed=_assumed(request, other, mistake, mean),
         choice_mm=choice,
         mistake=mistake,
         next=NEXT[request.feature] if choice is None else None,
@@ -238,8 +239,13 @@ def equal_candidates(sizes_mm: Sequence[Decimal], other_prior: float = OTHER_PRI
 
     Sizes within 0.03 of the smallest of their group are one, under the name with the fewest digits (22.2 for 22.225).
     """
+    return _equal_candidates(tuple(map(str, sizes_mm)), other_prior)
+
+
+@lru_cache(maxsize=64)  # the trade's widths are asked for with every reading; by text, for 22.20 is 22.2 to a cache
+def _equal_candidates(written: tuple[str, ...], other_prior: float) -> tuple[Candidate, ...]:
     groups: list[list[Decimal]] = []
-    for size in sorted(set(sizes_mm)):
+    for size in sorted({Decimal(size) for size in written}):
         if groups and same_size(groups[-1][0], size):
             groups[-1].append(size)
         else:
@@ -341,7 +347,7 @@ def _choice(
     return chosen.nominal_mm
 
 
-def _assumed(request: ReadingRequest, other: float) -> tuple[Assumed, ...]:
+def _assumed(request: ReadingRequest, other: float, mistake: Mistake | None, mean: Decimal) -> tuple[Assumed, ...]:
     found = [
         Assumed("accept", request.accept),
         Assumed("other_prior", request.other_prior),
@@ -356,6 +362,9 @@ def _assumed(request: ReadingRequest, other: float) -> tuple[Assumed, ...]:
         found.append(Assumed(f"limit_{side}_mm", request.instrument.limit_mm(side)))
     if other > MISTAKE_OVER:
         found += [Assumed("mistake_over", MISTAKE_OVER), Assumed("mistake_tolerance_mm", request.mistake_tolerance_mm)]
+    if mistake is not None and mistake.code == "measured_bushing_or_eyelet_bore":
+        nearest = min(request.eyelet_bores_mm, key=lambda bore: (abs(bore - mean), bore))
+        found.append(Assumed("eyelet_bores_mm", nearest))
     if request.feature in ("thread_crest", "shank"):
         found.append(Assumed("root_tolerance_mm", ROOT_TOLERANCE_MM))
     return tuple(found)

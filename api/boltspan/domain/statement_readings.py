@@ -98,7 +98,7 @@ def _mounts(measurement: Measurement) -> tuple[str, ...]:
     return ("hardware",) if in_hand else ("hardware", "bearing")
 
 
-@lru_cache(maxsize=8192)  # a claim is read again whenever anything is said about its frame
+@lru_cache(maxsize=32768)  # about 20 MB; each step of a first fill reads every claim again
 def _choice(
     readings: tuple[Decimal, ...],
     feature: str | None,

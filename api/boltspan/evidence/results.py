@@ -38,10 +38,10 @@ def results_of(
     """One result for each end of the batch, in its order, from the final unsound rates of all claims (C).
 
     Candidates descend (ties: mount, bolt, width) to `decision.listed`. The explanation sets the first against the
-    second; with `supported` against the likeliest that contradicts it, see `explain`. Where these two are not the first
-    two that are listed, both are given as `compared`. `marks` names claims to be looked at by a person. Both are left
-    out when there is nothing to say. With `supported` each candidate also has `claims`, the ids of those that go with
-    it; a `shortlist` leaves out candidates of no interest.
+    second; with `supported` and without `shortlist` against the likeliest that contradicts it, see `explain`. Where
+    these two are not the first two that are listed, both are given as `compared`. `marks` names claims to be looked at
+    by a person. Both are left out when there is nothing to say. With `supported` each candidate also has `claims`, the
+    ids of those that go with it; a `shortlist` leaves out candidates of no interest.
     """
     values = _listed_values(batch)
     for block in batch.blocks:
@@ -49,7 +49,8 @@ def results_of(
         decided = decide(weighed, couple_ends(weighed))
         support = supporters(weighed) if supported or shortlist is not None else None
         listed = _listed(batch, block, decided, support, shortlist)
-        yield from _block_results(batch, block, decided, explain(weighed, decided, support), values, listed, support)
+        opposed = support if shortlist is None else None
+        yield from _block_results(batch, block, decided, explain(weighed, decided, opposed), values, listed, support)
 
 
 def _listed(

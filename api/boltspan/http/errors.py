@@ -115,9 +115,7 @@ def _kind(error: BoltspanError) -> Kind:
 def _members(error: BoltspanError) -> dict[str, Any]:
     match error:
         case BenchRefusal():
-            told = FieldProblem(
-                f"/{error.field}", error.code, "the bench does not take this", error.got, error.accepted
-            )
+            told = FieldProblem(f"/{error.field}", error.code, error.detail, error.got, error.accepted)
             return {"code": error.code, "errors": [_entry(told)]}
         case InvalidInput():
             return {"errors": [_entry(p) for p in error.problems]}

@@ -56,7 +56,7 @@ def is_proven(
     counted: list[Claim] = []
     for start in range(0, len(accepted) if active else 0, _READ):
         counted += _confirmed(uow, accepted[start : start + _READ])
-        lone = _one_of_each_batch(counted, limits.batch)
+        lone = _counted_once(counted, limits.batch)
         days = uow.events.days([c.sequence for c in lone])
         sent_on = [days[c.sequence] for c in lone if c.sequence in days]
         if since_pause(sent_on, active, today, limits) >= limits.proven_after:
@@ -69,17 +69,20 @@ def _confirmed(uow: UnitOfWork, accepted: Sequence[Claim]) -> list[Claim]:
     return [c for c in accepted if confirmed(c, [d for d in ruled[c.frame] if d.subject == c.subject])]
 
 
-def _one_of_each_batch(claims: Sequence[Claim], batch: int) -> list[Claim]:
-    """Return the claims, of a document that so many of them name only the first."""
+def _counted_once(claims: Sequence[Claim], batch: int) -> list[Claim]:
+    """Return the claims that count: of one subject only the first, and of a document that so many name only the first.
+
+    One ruling on an end is one, however many pages somebody has named for it.
+    """
     named = Counter(c.source.document for c in claims if c.source.document is not None)
-    found, met = [], set[str]()
+    found, met = list[Claim](), set[object]()
     for claim in claims:
         document = claim.source.document
-        if document is not None and named[document] >= batch:
-            if document in met:
-                continue
-            met.add(document)
-        found.append(claim)
+        keys: set[object] = {(claim.frame, claim.subject)}
+        keys |= {document} if document is not None and named[document] >= batch else set()
+        if not keys & met:
+            found.append(claim)
+        met |= keys
     return found
 
 

@@ -17,6 +17,7 @@ from boltspan.domain.shock_records import shock_from, shock_model_from
 from boltspan.domain.shocks import ShockModel
 from boltspan.domain.subjects import kind_of
 from boltspan.services.bringing import Bringing
+from boltspan.services.heap import settled_heap
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, Stored, StoredFrame, UnitOfWork
 from boltspan.services.publishing import BATCH, is_demo
@@ -46,6 +47,11 @@ def fill(uow: UnitOfWork, dataset: Dataset, clock: Clock) -> int:
     Subjects whose claims contradict each other get an open review case. Raises Clash when there is an event already.
     """
     dataset = in_order(dataset)
+    with settled_heap():
+        return _fill(uow, dataset, clock)
+
+
+def _fill(uow: UnitOfWork, dataset: Dataset, clock: Clock) -> int:
     uow.events.start_after(max(dataset.head - dataset.records, 0))
     settings = {"title": dataset.title, "licence": dataset.licence, "demo": "true" if dataset.demo else "false"}
     for name, value in (settings | {"head": str(dataset.head)}).items():

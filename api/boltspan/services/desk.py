@@ -123,7 +123,10 @@ def details(uow: UnitOfWork, record: Record) -> dict[str, Any]:
 def record_of(uow: UnitOfWork, known_as: str) -> dict[str, Any]:
     """Return a frame's or shock's record with what can be edited of it and the edits it takes now."""
     stored = case_view.stored_of(uow, known_as)
-    return about(uow, stored) | details(uow, stored.about) | {"edits": edits_of(stored)}
+    case = uow.cases.of_subject(known_as, RECORD)
+    waits = case is not None and case.state == "open"
+    edits = [edit for edit in edits_of(stored) if edit != "keep" or waits]
+    return about(uow, stored) | details(uow, stored.about) | {"edits": edits}
 
 
 def answers_of(uow: UnitOfWork, known_as: str) -> dict[str, Any]:

@@ -17,6 +17,7 @@ from boltspan.domain.review import Decision
 from boltspan.domain.values import EndValue
 from boltspan.evidence import Model, Portion, Record, Snapshot, learn, load_parameters, prepare_model
 from boltspan.services.evidence_rows import Row, catalogue_rows, claim_rows, end_rows, settled_values
+from boltspan.services.heap import settled_heap
 from boltspan.services.protocols import StoredSnapshot, StoredWeighed, UnitOfWork
 
 CURRENT: Final = "snapshot"
@@ -74,7 +75,8 @@ def make(uow: UnitOfWork, day: str, *, empty: bool = False, apart_from: str | No
     values, only = ([], ([], [])) if empty else _first_reading(uow)
     catalogue = catalogue_rows(values)
     model = prepare_model(catalogue)
-    learnt = learn(lambda: _portions(uow) if only is None else [only], model, "")
+    with settled_heap():
+        learnt = learn(lambda: _portions(uow) if only is None else [only], model, "")
     document = {key: value for key, value in learnt.as_document().items() if key != "on_end"}
     texts = json.dumps(catalogue), json.dumps(document)
     digest = hashlib.sha256("\n".join((learnt.model_version, *texts)).encode()).hexdigest()

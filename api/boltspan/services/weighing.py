@@ -18,6 +18,7 @@ from boltspan.domain.weighed import Weighed, WeighedCandidate, same_end
 from boltspan.evidence import Shortlist, resolve_frame
 from boltspan.services import snapshots
 from boltspan.services.evidence_rows import Row, claim_rows, end_id, end_rows
+from boltspan.services.heap import settled_heap
 from boltspan.services.protocols import StoredWeighed, UnitOfWork
 from boltspan.services.snapshots import BATCH, Prepared
 
@@ -85,8 +86,9 @@ def weigh_all(uow: UnitOfWork) -> None:
     Memory holds a portion of the claims while learning, and a batch of frames while weighing.
     """
     ready = use(uow, snapshots.make(uow, _day(uow)).id)
-    while waiting := uow.weighed.waiting(ready.id, BATCH):
-        reweigh(uow, waiting, ready)
+    with settled_heap():
+        while waiting := uow.weighed.waiting(ready.id, BATCH):
+            reweigh(uow, waiting, ready)
 
 
 def use(uow: UnitOfWork, snapshot_id: str) -> Prepared:

@@ -47,6 +47,7 @@ class DeskPages:
         """Return the routes."""
         return (
             Route("/desk", self.desk, "see_reviews"),
+            Route("/desk/next", self.next_case, "see_reviews"),
             Route("/desk/open", self.open_case, "open_review", ("POST",)),
             Route("/desk/<review_id>", self.desk_case, "see_reviews"),
             Route("/desk/<review_id>/check", self.check_ruling, "settle_review", ("POST",)),
@@ -70,6 +71,14 @@ class DeskPages:
             "desk.html", status, queue=shown, state=state, later=after is not None, form=form, once=str(uuid.uuid4()),
             desk_words=desk_words,
         )  # fmt: skip
+
+    def next_case(self) -> Response:
+        """Go on with the case that has most at stake, leaving out the one that was just looked at."""
+        visitor = self._visitors.person()
+        with self._given.storage.reading() as uow:
+            cases = desk.queue(visitor.actor, uow, self._given.clock, "open", None, 2).cases
+        others = [case["id"] for case in cases if case["id"] != request.args.get("not")]
+        return to_page(f"/desk/{others[0]}" if others else "/desk")
 
     def open_case(self) -> Response:
         """Open the case of a subject that has none open."""

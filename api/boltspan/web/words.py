@@ -123,6 +123,11 @@ def mm(number: Decimal | int) -> str:
     return plain(Decimal(number))
 
 
+def opens_in_browser(url: str) -> bool:
+    """Return whether an address may stand in a link: one of the web, and nothing that a browser would run."""
+    return url.startswith(("https://", "http://"))
+
+
 def years(of: Mapping[str, int]) -> str:
     """Return model years in words: 2021 to 2023, 2024 on, 2022."""
     first, last = of["from"], of.get("to")

@@ -113,6 +113,8 @@ def test_the_sound_question_is_taken() -> None:
         ("readings/upper/readings_mm/width", [0], "/readings/upper/readings_mm/width/0", "impossible_size"),
         ("max_undersize_mm", -1, "/max_undersize_mm", "out_of_range"),
         ("max_undersize_mm", 50, "/max_undersize_mm", "out_of_range"),
+        ("rim_mm", 0, "/rim_mm", "out_of_range"),
+        ("margin_mm", -1, "/margin_mm", "out_of_range"),
         ("stroke_tolerance_mm", 10, "/stroke_tolerance_mm", "out_of_range"),  # would let any stroke pass
         ("eye_to_eye_tolerance_mm", D("NaN"), "/eye_to_eye_tolerance_mm", "not_a_number"),
         ("readings/upper/instrument/resolution_mm", 500, "/readings/upper/instrument/resolution_mm", "impossible_size"),

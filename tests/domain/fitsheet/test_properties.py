@@ -69,10 +69,13 @@ stock = st.lists(
 readings = st.dictionaries(
     st.sampled_from(("upper", "lower")),
     st.builds(
-        lambda tool, bolt, gap: read(tool, shank=bolt, tab_gap=gap),
-        st.sampled_from(("digital_caliper", "vernier_caliper", "steel_rule")),
-        st.sampled_from(("7.95", "9.93 9.94", "6.5")),
-        st.sampled_from(("21.7", "21.9 21.91", "22.3", "24.1", "30.2", "9")),
+        lambda tool, bolt, width, reading, gap, tabs: read(tool, tabs=tabs, **{bolt: reading, width: gap}),
+        st.sampled_from(("digital_caliper", "vernier_caliper", "steel_rule", "tape")),
+        st.sampled_from(("shank", "thread_crest", "sleeve_bore")),
+        st.sampled_from(("tab_gap", "hardware_width")),
+        st.sampled_from(("7.95", "9.93 9.94", "6.5", "12.7")),
+        st.sampled_from(("19.2", "21.7", "21.9 21.91", "22.3", "24.1", "30.2", "34.3", "0.875", "9")),
+        st.sampled_from((None, "6")),
     ),
     max_size=2,
 )
@@ -118,6 +121,11 @@ def test_no_width_over_the_chart_or_the_opening_is_ever_named(of: FrameFacts, be
         assert limit is None or all(width <= limit for width in named)
         gaps = [r.mean_mm + r.uncertainty_mm for r in each.readings if r.is_gap and r.trust != "chart"]
         assert each.verdict not in FITTED or all(width < gap for width in named for gap in gaps)
+        smaller = [r.mean_mm + r.uncertainty_mm for r in each.readings if r.is_gap]
+        assert each.verdict not in FITTED or all(width < gap for width in named for gap in smaller)
+        across = None if each.built is None else each.built.eyelet.width_mm
+        assert across is None or each.kit is None or each.kit.width_mm >= across - D("0.03")
+        assert across is None or all(s.size.width_mm >= across - D("0.03") for s in each.served.substitutes)
         never = {n.size.width_mm for n in each.served.never}
         assert not never & {s.size.width_mm for s in each.served.substitutes}
 
@@ -169,6 +177,20 @@ def test_the_parts_of_a_kit_make_up_its_width(of: FrameFacts, bench: Bench) -> N
             assert side is not None
             assert kit.eyelet_width_mm + 2 * side == kit.width_mm
         assert all(part.length_mm is None or 0 < part.length_mm <= kit.width_mm for part in kit.parts)
+
+
+@given(frames, benches)
+def test_whoever_is_not_to_be_trusted_decides_nothing(of: FrameFacts, bench: Bench) -> None:
+    """A reading against the chart always says whom to trust; trusting neither tells no size and sells nothing."""
+    for each in every_end(fit_sheet(of, bench)):
+        against = [reading for reading in each.readings if reading.agrees is False]
+        assert all(reading.trust is not None and reading.why is not None for reading in against)
+        assert all(reading.trust is None for reading in each.readings if reading.agrees is not False)
+        if any(reading.trust == "neither" for reading in against) and each.standing != "withheld":
+            assert each.verdict in ("disputed", "incompatible", "ask_frame_maker")
+            assert (each.size, each.kit, each.served.substitutes) == (None, None, ())
+        if against:
+            assert each.advice != "sell"
 
 
 @given(frames, shocks, st.sampled_from(("body", "shaft")))

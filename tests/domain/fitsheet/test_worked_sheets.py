@@ -10,7 +10,7 @@ from decimal import Decimal
 
 import pytest
 
-from boltspan.domain.fitsheet.facts import ShockFacts
+from boltspan.domain.fitsheet.facts import Limits, ShockFacts
 from boltspan.domain.fitsheet.kits import KitStyle
 from boltspan.domain.shock_values import ShockEnd
 from boltspan.domain.values import EndValue
@@ -417,6 +417,24 @@ def test_22_hardware_moves_only_to_an_eyelet_of_its_own_width() -> None:
         assert "eyelet_widths_not_compared" in upper.cautions
     upper, _ = ends(PLAIN, new_shock=shock(eyelet()), old_shock=shock(eyelet()), old_hardware=hardware)
     assert "eyelet_widths_not_compared" not in upper.cautions
+
+
+def test_22c_margin_and_rim_are_the_shop_s_own() -> None:
+    """A margin of 0.3: push to 15 - 0.3 = 14.7; catch from 15 + 0.05 + 0.3 = 15.35 to 24 - 2 x 2 = 20."""
+    limits = Limits(margin_mm=D("0.3"), rim_mm=D(2))
+    upper, _ = ends(PLAIN, new_shock=shock(eyelet()), tools=SOCKETS, limits=limits)
+    assert upper.pressing is not None
+    assert upper.pressing.tools is not None
+    assert upper.pressing.tools.push_outer_range_mm == (D("12.7"), D("14.7"))
+    assert upper.pressing.tools.catch_inner_range_mm == (D("15.35"), 20)
+    assert {each.name: each.value for each in upper.assumed}["margin_mm"] == D("0.3")
+
+
+def test_22b_of_hardware_that_is_not_moved_anyway_the_bore_is_not_asked_for() -> None:
+    """Sound hardware of which nobody knows the bore could be moved; worn hardware never is."""
+    for worn, reasons in ((False, ("old_bore_not_known",)), (True, ("old_hardware_worn",))):
+        upper, _ = ends(PLAIN, new_shock=shock(eyelet()), old_hardware={"upper": old("8 x 22.2", worn=worn, bore=None)})
+        assert (upper.verdict, upper.reasons) == ("buy", reasons)
 
 
 def test_23_a_bolt_as_large_as_the_usual_sleeve_has_none() -> None:

@@ -10,6 +10,7 @@ from boltspan.domain.assumptions import READINGS_APART_MM
 from boltspan.domain.features import BOLT_FEATURES, WIDTH_FEATURES
 from boltspan.domain.fitsheet.facts import Bench, FrameFacts, OldPart, OwnReadings, ShockFacts
 from boltspan.domain.fitsheet.kits import BUSHINGS, O_RINGS, SIDES, SLEEVES, KitStyle
+from boltspan.domain.fitsheet.verdicts import narrower
 from boltspan.domain.instruments import ASSUMED_KINDS, KINDS
 from boltspan.domain.lengths import plain
 from boltspan.domain.preconditions import require_length
@@ -42,7 +43,8 @@ _SHOCK_END: Final[dict[str, Bounds]] = {
 }  # fmt: skip
 _SHOCK: Final[dict[str, Bounds]] = {"eye_to_eye_mm": EYE_TO_EYE_RANGE, "stroke_mm": STROKE_RANGE}
 _OLD_PART: Final[dict[str, Bounds]] = {
-    "bolt_mm": BOLT_RANGE, "width_mm": WIDTH_RANGE, "eyelet_bore_mm": BORE_RANGE, "bushing_outer_mm": BORE_RANGE,
+    "bolt_mm": BOLT_RANGE, "width_mm": WIDTH_RANGE, "eyelet_bore_mm": BORE_RANGE,
+    "eyelet_width_mm": EYELET_WIDTH_RANGE, "bushing_outer_mm": BORE_RANGE,
     "bushing_inner_mm": SLEEVE_RANGE, "sleeve_outer_mm": SLEEVE_RANGE, "sleeve_length_mm": WIDTH_RANGE,
 }  # fmt: skip
 _AT_HAND: Final[dict[str, Bounds]] = {"bolt_mm": BOLT_RANGE, "width_mm": WIDTH_RANGE, "eyelet_bore_mm": BORE_RANGE}
@@ -134,6 +136,9 @@ def _check_old_part(problems: Problems, at: str, part: OldPart, readings: OwnRea
     if sleeve is not None and bushing is not None and sleeve > bushing:
         problems.add(f"{at}/sleeve_outer_mm", "sleeve_over_bushing", "the sleeve is larger than its bushing",
                      plain(sleeve), f"at most {plain(bushing)}")  # fmt: skip
+    if part.eyelet_width_mm is not None and narrower(part.width_mm, part.eyelet_width_mm):
+        problems.add(f"{at}/eyelet_width_mm", "eyelet_wider_than_hardware", "the eyelet is wider than its hardware",
+                     plain(part.eyelet_width_mm), f"at most {plain(part.width_mm)}")  # fmt: skip
     length = part.sleeve_length_mm
     if length is None:
         return

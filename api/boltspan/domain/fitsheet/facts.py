@@ -9,7 +9,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from boltspan.domain.assumptions import EYE_TO_EYE_TOLERANCE_MM, MAX_UNDERSIZE_MM, STROKE_TOLERANCE_MM
+from boltspan.domain.assumptions import (
+    EYE_TO_EYE_TOLERANCE_MM,
+    EYELET_RIM_MM,
+    MAX_UNDERSIZE_MM,
+    PRESS_MARGIN_MM,
+    STROKE_TOLERANCE_MM,
+)
 from boltspan.domain.findings import Finding
 from boltspan.domain.fitsheet.kits import KitStyle
 from boltspan.domain.frames import Frame
@@ -77,13 +83,15 @@ class ShockFacts:
 class OldPart:
     """The hardware that is or was in this end: its size, whether it is worn, whether it stays in the old shock.
 
-    ``eyelet_bore_mm`` is the old shock's; the old shock's facts give it too. The rest is as measured, where it was.
+    ``eyelet_bore_mm`` and ``eyelet_width_mm`` are of the eyelet that it is for; the old shock's facts give them too.
+    The rest is as measured, where it was.
     """
 
     bolt_mm: Decimal
     width_mm: Decimal
     worn: bool
     eyelet_bore_mm: Decimal | None = None
+    eyelet_width_mm: Decimal | None = None
     stays_in_old_shock: bool = False
     bushing_outer_mm: Decimal | None = None
     bushing_inner_mm: Decimal | None = None
@@ -143,6 +151,8 @@ class Limits:
     max_undersize_mm: Decimal = MAX_UNDERSIZE_MM
     stroke_tolerance_mm: Decimal = STROKE_TOLERANCE_MM
     eye_to_eye_tolerance_mm: Decimal = EYE_TO_EYE_TOLERANCE_MM
+    margin_mm: Decimal = PRESS_MARGIN_MM
+    rim_mm: Decimal = EYELET_RIM_MM
 
 
 @dataclass(frozen=True, slots=True)

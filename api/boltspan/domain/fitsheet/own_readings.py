@@ -118,6 +118,8 @@ def _reading(
                            choice is not None, mean < stated)  # fmt: skip
         trust, why = _trust(against)
     assumed = answer.assumed
+    if stated is not None and not _in_tables(feature, stated):
+        assumed = (*assumed, Assumed("crest_under_mm", CREST_UNDER_MM))
     if unsure > COARSE_OVER_MM:
         assumed = (*assumed, Assumed("coarse_over_mm", COARSE_OVER_MM))
     return Reading(
@@ -139,10 +141,9 @@ def _against_chart(
 
     A mistake that would need another size says nothing for the chart: the root of another thread is one.
     """
-    try:
-        interval = true_interval(feature, stated)
-    except BenchRefusal:
+    if not _in_tables(feature, stated):
         return None
+    interval = true_interval(feature, stated)
     around = Circumstances(
         feature, (interval,), EYELET_BORES_MM, eyelet_width_mm, given.tab_thickness_mm, MISTAKE_TOLERANCE_MM
     )
@@ -152,10 +153,19 @@ def _against_chart(
     return found
 
 
-def _agrees(feature: str, stated: Decimal, mean: Decimal, instrument: Instrument, count: int) -> bool:
+def _in_tables(feature: str, stated: Decimal) -> bool:
+    """Return whether the limits of a part of this size are known; of a bolt such as 12.7 no table holds the thread."""
     try:
+        true_interval(feature, stated)
+    except BenchRefusal:
+        return False
+    return True
+
+
+def _agrees(feature: str, stated: Decimal, mean: Decimal, instrument: Instrument, count: int) -> bool:
+    if _in_tables(feature, stated):
         lo, hi = reading_interval(feature, stated, instrument, count)
-    except BenchRefusal:  # a bolt such as 12.7, whose thread no table holds
+    else:
         wider = instrument.limit_outside_mm
         lo, hi = stated - CREST_UNDER_MM - wider, stated + wider
     return lo <= mean <= hi

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from boltspan.domain.answers import Assumed
 from boltspan.domain.assumptions import BUSHING_OVER_MM
-from boltspan.domain.fitsheet.facts import OldPart
+from boltspan.domain.fitsheet.facts import Limits, OldPart
 from boltspan.domain.fitsheet.kits import Kit
 from boltspan.domain.presstools import PressToolAnswer, PressToolRequest, Tool, choose_press_tools
 from boltspan.domain.shock_values import ShockEnd
@@ -22,7 +22,9 @@ class Pressing:
     assumed: tuple[Assumed, ...] = ()
 
 
-def pressing(kit: Kit, eyelet: ShockEnd, old: OldPart | None, tools: tuple[Tool, ...]) -> Pressing | None:
+def pressing(
+    kit: Kit, eyelet: ShockEnd, old: OldPart | None, tools: tuple[Tool, ...], limits: Limits
+) -> Pressing | None:
     """Return how a metal bushing is pressed out of this eyelet and into it; None for a kit without one.
 
     ``old`` is the hardware in this very eyelet, as measured; None for an eyelet that it was not in.
@@ -43,6 +45,8 @@ def pressing(kit: Kit, eyelet: ShockEnd, old: OldPart | None, tools: tuple[Tool,
     assert bore is not None and outer is not None and inner is not None and width is not None
     measured = None if old is None else old.bushing_outer_mm
     largest: Decimal = max(measured or bore, bore) + (Decimal(0) if measured else BUSHING_OVER_MM)
-    answer = choose_press_tools(PressToolRequest(bore, outer, inner, largest, width, tools))
+    answer = choose_press_tools(
+        PressToolRequest(bore, outer, inner, largest, width, tools, limits.margin_mm, limits.rim_mm)
+    )
     assumed = answer.assumed if measured else (*answer.assumed, Assumed("bushing_over_mm", BUSHING_OVER_MM))
     return Pressing(answer, assumed=assumed)

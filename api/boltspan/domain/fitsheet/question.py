@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from decimal import Decimal
 from typing import Final
 
-from boltspan.domain.assumptions import EYE_TO_EYE_TOLERANCE_MM, MAX_UNDERSIZE_MM, STROKE_TOLERANCE_MM
+from boltspan.domain.assumptions import (
+    EYE_TO_EYE_TOLERANCE_MM,
+    EYELET_RIM_MM,
+    MAX_UNDERSIZE_MM,
+    PRESS_MARGIN_MM,
+    STROKE_TOLERANCE_MM,
+)
 from boltspan.domain.fitsheet.checks import MOST_TOLERANCE
 from boltspan.domain.fitsheet.facts import (
     AtHand,
@@ -82,11 +88,13 @@ class FitQuestion:
     max_undersize_mm: Decimal = MAX_UNDERSIZE_MM
     stroke_tolerance_mm: Decimal = STROKE_TOLERANCE_MM
     eye_to_eye_tolerance_mm: Decimal = EYE_TO_EYE_TOLERANCE_MM
+    margin_mm: Decimal = PRESS_MARGIN_MM
+    rim_mm: Decimal = EYELET_RIM_MM
 
     @property
     def bench(self) -> Bench:
         """What is said beside the frame."""
-        limits = Limits(self.max_undersize_mm, self.stroke_tolerance_mm, self.eye_to_eye_tolerance_mm)
+        limits = Limits(*(getattr(self, each.name) for each in fields(Limits)))
         new, old = (None if each is None else each.facts for each in (self.new_shock, self.old_shock))
         return Bench(
             new, old, self.same_shock, self.shock_up, self.old_hardware, self.readings,
@@ -101,8 +109,10 @@ def check_question(question: FitQuestion) -> None:
             question.ends is not None]  # fmt: skip
     accepted = "frame; or make and model, with year; or ends"
     if sum(ways) != 1:
-        problems.add("", "frame_missing" if not any(ways) else "frame_named_twice",
-                     "the frame is named in just one way", None, accepted)  # fmt: skip
+        code, detail = ("frame_named_twice", "the frame is named in more than one way")
+        if not any(ways):
+            code, detail = ("frame_missing", "no frame is named")
+        problems.add("", code, detail, None, accepted)
     elif ways[1] and (question.make is None or question.model is None):
         problems.add("/make" if question.make is None else "/model", "field_missing", "make and model go together",
                      None, accepted)  # fmt: skip
@@ -118,11 +128,11 @@ def check_question(question: FitQuestion) -> None:
     if question.variant is not None and question.variant.kind not in QUALIFIERS:
         problems.add("/variant/kind", "not_one_of", "frames are not told apart by this", question.variant.kind,
                      ", ".join(QUALIFIERS))  # fmt: skip
-    for name in ("max_undersize_mm", "stroke_tolerance_mm", "eye_to_eye_tolerance_mm"):
-        given = getattr(question, name)
-        if not (given.is_finite() and 0 <= given <= MOST_TOLERANCE):
-            problems.add(f"/{name}", "out_of_range", "this is no tolerance", str(given)[:80],
-                         f"0 or more, at most {MOST_TOLERANCE} mm")  # fmt: skip
+    for each in fields(Limits):
+        given, pressing = getattr(question, each.name), each.name in ("margin_mm", "rim_mm")
+        if not (given.is_finite() and 0 <= given <= MOST_TOLERANCE) or (pressing and not given):
+            problems.add(f"/{each.name}", "out_of_range", "this is no tolerance", str(given)[:80],
+                         f"{'over 0' if pressing else '0 or more'}, at most {MOST_TOLERANCE} mm")  # fmt: skip
     problems.raise_any()
 
 

@@ -157,7 +157,8 @@ def _end(chart: FrameEndFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, sho
     eyelet = _eyelet(bench.shock, shock_end)
     old, before = bench.old_hardware.get(chart.end), _eyelet(bench.old_shock, shock_end)
     taken_out = _old_eyelet(bench, shock_end)
-    old_width = None if before is None else before.eyelet_width_mm
+    old_width = None if old is None else old.eyelet_width_mm
+    old_width = old_width or (None if before is None else before.eyelet_width_mm)
     readings = shelf.readings(chart, bench, old_width)
     need = need_of(chart, readings)
     shock = bench.shock
@@ -165,7 +166,7 @@ def _end(chart: FrameEndFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, sho
     case = EndCase(
         need, size, shock is not None, eyelet, old,
         old_bore_mm=None if old is None else old.eyelet_bore_mm or taken_out.eyelet_bore_mm,
-        old_eyelet_mm=taken_out.eyelet_width_mm,
+        old_eyelet_mm=None if old is None else old.eyelet_width_mm or taken_out.eyelet_width_mm,
         same_shock=bench.same_shock,
         shock_standing=_shock_standing(shock, shock_end),
         in_the_box=shock is not None and chart.end in shock.in_the_box,
@@ -197,7 +198,9 @@ def _sheet(
     in_it = case.old if bench.same_shock else None
     own = case.old if verdict.verdict in ("move", "keep") else None
     kit = _kit(case, style, width, own)
-    press = None if kit is None or case.shock_end is None else pressing(kit, case.shock_end, in_it, bench.tools)
+    press = None
+    if kit is not None and case.shock_end is not None:
+        press = pressing(kit, case.shock_end, in_it, bench.tools, bench.limits)
     something_in = bench.same_shock or bench.old_shock is not None or case.old is not None
     boxed = "hardware_in_the_box" in verdict.reasons
     job = Job("buy" if boxed else verdict.verdict, need.mount, style, kit, something_in, bench.same_shock,

@@ -243,7 +243,7 @@ def _why_not_moved(case: EndCase) -> tuple[str, ...]:
     if old.stays_in_old_shock:
         found.append("old_hardware_stays")
     if case.old_bore_mm is None:
-        found.append("old_bore_not_known")
+        found += [] if found else ["old_bore_not_known"]  # of what is not moved anyway the bore is nothing to ask
     elif case.bore_mm is not None and abs(case.old_bore_mm - case.bore_mm) > EYELET_BORE_TOLERANCE_MM:
         found.append("old_bore_differs")
     if case.other_eyelet:

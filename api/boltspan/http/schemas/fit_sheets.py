@@ -21,7 +21,7 @@ from boltspan.domain.fitsheet.checks import (
 from boltspan.domain.frames import QUALIFIERS, YEARS
 from boltspan.domain.instruments import KINDS
 from boltspan.domain.labels.characters import MOST_CHARACTERS
-from boltspan.domain.lengths import MOST_MM
+from boltspan.domain.lengths import MOST_MM, plain
 from boltspan.domain.shock_values import BEARINGS, SHOCK_MOUNTS, ShockEnd, ShockSize
 from boltspan.domain.shocks import SHOCK_ENDS
 from boltspan.domain.value_sizes import (
@@ -46,8 +46,11 @@ def _size(bounds: tuple[Decimal, Decimal], text: str | None = None, **options: A
     return Length(over=bounds[0], most=bounds[1], metadata=metadata, **options)
 
 
-def _tolerance() -> Amount:
-    return Amount(least=Decimal(0), most=MOST_TOLERANCE)
+def _assumed(name: str, *, over: Decimal | None = None) -> Amount:
+    """Return the field of a parameter without a source; its text says what holds when it is absent."""
+    told = f"Assumed, without a source; absent: {plain(getattr(facts.Limits(), name))}."
+    bounds: dict[str, Any] = {"least": Decimal(0)} if over is None else {"over": over}
+    return Amount(most=MOST_TOLERANCE, metadata={"description": told}, **bounds)
 
 
 class ShockEndStated(Question):
@@ -110,6 +113,7 @@ class OldHardwareStated(Question):
     width_mm = _size(WIDTH_RANGE, "Over the outsides of both spacers.", required=True)
     worn = Flag(required=True)
     eyelet_bore_mm = _size(BORE_RANGE, "Bore of the eyelet it is for; absent: the old shock's.")
+    eyelet_width_mm = _size(EYELET_WIDTH_RANGE, "Width of the eyelet it is for; absent: the old shock's.")
     stays_in_old_shock = Flag(metadata={"description": "It stays there, so that shocks can be changed quickly."})
     bushing_outer_mm = _size(BORE_RANGE)
     bushing_inner_mm = _size(SLEEVE_RANGE)
@@ -230,6 +234,8 @@ class FitQuestion(Question):
     at_hand = Items(Part(SizeAtHand), most=MOST_ENTRIES)
     tools = Items(Part(ToolAtHand), most=MOST_ENTRIES, metadata={"description": "The shop's own, as measured."})
     kit_style = Part(KitStyleStated)
-    max_undersize_mm = _tolerance()
-    stroke_tolerance_mm = _tolerance()
-    eye_to_eye_tolerance_mm = _tolerance()
+    max_undersize_mm = _assumed("max_undersize_mm")
+    stroke_tolerance_mm = _assumed("stroke_tolerance_mm")
+    eye_to_eye_tolerance_mm = _assumed("eye_to_eye_tolerance_mm")
+    margin_mm = _assumed("margin_mm", over=Decimal(0))
+    rim_mm = _assumed("rim_mm", over=Decimal(0))
