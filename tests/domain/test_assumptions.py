@@ -42,8 +42,9 @@ def sheets() -> list[FitSheet]:
 def test_every_named_parameter_is_told_by_some_answer() -> None:
     told = {name for each in sheets() for name in names(each.assumed)}
     told |= names(fit_bore(BoreFitRequest("8 H9", "8 f7")).assumed)
-    for feature, reading in (("tab_gap", "22.3"), ("hardware_width", "0.875"), ("eyelet_bore", "15.01"),
-                             ("eyelet_width", "12.7"), ("eyelet_outer", "24")):  # fmt: skip
+    read = (("tab_gap", "22.3"), ("hardware_width", "0.875"), ("eyelet_bore", "15.02"), ("eyelet_width", "22"),
+            ("eyelet_outer", "25"))  # fmt: skip
+    for feature, reading in read:
         told |= names(nominal_from_readings([D(reading)], feature, "digital_caliper", [D(20), D("22.2")]).assumed)
     assert told >= NAMED - AN_INPUT_S_BOUND
 

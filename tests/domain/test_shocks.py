@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -10,7 +11,7 @@ import pytest
 from boltspan.domain.errors import InvalidInput
 from boltspan.domain.findings import find
 from boltspan.domain.frames import Years
-from boltspan.domain.hardware_sizes import HardwareSizes, hardware_sizes_from, produced_widths
+from boltspan.domain.hardware_sizes import HardwareSizes, hardware_sizes_from, produced, produced_widths
 from boltspan.domain.shock_values import ShockEnd, ShockSize, ShockSizes, shock_end_from, shock_sizes_from
 from boltspan.domain.shocks import Shock
 from boltspan.domain.sources import Source
@@ -163,6 +164,29 @@ def test_produced_widths_are_those_of_the_bolt_and_bore_each_once() -> None:
     assert produced_widths(rows, D(8), D(15)) == (D(20), D("22.2"), D(30))
     assert produced_widths(rows, D(8)) == (D(20), D("22.2"), D(30), D(40))
     assert produced_widths(rows, D(6)) == produced_widths([], D(8)) == ()
+
+
+def test_a_width_is_produced_by_its_makers_page_or_by_two_voices_and_not_by_one_shop() -> None:
+    def shop(number: int, document: str, *widths: Any) -> HardwareSizes:
+        source = replace(PAGE, kind="retailer_chart", document=document, seen_on=f"2026-04-0{number}")
+        return replace(row(number, 8, *widths), source=source)
+
+    rows = [
+        row(1, 8, 20),
+        shop(2, "example.org/one", "22.2", 24, 30),
+        shop(3, "example.org/two", "22.225", 30),
+        shop(4, "example.org/two", 24, 26),
+        shop(5, "example.org/two", 26),
+    ]
+    found = {w.width_mm: (w.standing, w.independent, len(w.rows), w.checked_on) for w in produced(rows, D(8))}
+    assert found == {
+        D(20): ("provisional", 1, 1, "2026-03-04"),
+        D("22.2"): ("provisional", 2, 2, "2026-04-03"),
+        D(24): ("provisional", 2, 2, "2026-04-04"),
+        D(26): ("unknown", 1, 2, "2026-04-05"),
+        D(30): ("provisional", 2, 2, "2026-04-03"),
+    }
+    assert produced(rows, D(6)) == produced([], D(8)) == ()
 
 
 @pytest.mark.parametrize(

@@ -73,6 +73,8 @@ def test_hardware_sizes_are_told_with_their_source(stocked: Site) -> None:
     found = stocked.get("/v1/hardware-sizes?bolt_mm=8&eyelet_bore_mm=15").json
     assert (found["widths_mm"], found["sizes"][0]["source"]["kind"]) == ([20, 30], "spec_page")
     assert stocked.get("/v1/hardware-sizes?width_mm=31").json["sizes"] == []
+    told = [(w["width_mm"], w["standing"], w["basis"]["independent"]) for w in found["widths"]]
+    assert told == [(20, "provisional", 1), (30, "provisional", 1)]
 
 
 def test_a_claim_is_received_decided_reversed_and_seen(stocked: Site) -> None:

@@ -14,7 +14,7 @@ from boltspan.domain.fields import date_from, text_from
 from boltspan.domain.ids import check_id
 from boltspan.domain.lengths import plain, same_size
 from boltspan.domain.problems import Problems
-from boltspan.domain.sources import Source
+from boltspan.domain.sources import MAKERS_OWN, Source
 from boltspan.domain.statements import source_from, source_json
 from boltspan.domain.value_sizes import BOLT_RANGE, BORE_RANGE, WIDTH_RANGE, size_within
 
@@ -55,16 +55,57 @@ def produced_widths(
     known: (). Bolts, bores and widths within 0.03 mm are one size; of those the first spelling stays.
     """
     found: list[Decimal] = []
-    for row in rows:
-        bore_goes = (
-            eyelet_bore_mm is None or row.eyelet_bore_mm is None or same_size(row.eyelet_bore_mm, eyelet_bore_mm)
-        )
-        if row.counts and bore_goes and same_size(row.bolt_mm, bolt_mm):
-            for width in row.widths_mm:
-                place = bisect_left(found, width)
-                if not any(same_size(width, near) for near in found[max(place - 1, 0) : place + 1]):
-                    found.insert(place, width)
+    for row in _serving(rows, bolt_mm, eyelet_bore_mm):
+        for width in row.widths_mm:
+            place = bisect_left(found, width)
+            if not any(same_size(width, near) for near in found[max(place - 1, 0) : place + 1]):
+                found.insert(place, width)
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class Produced:
+    """What is found on one width: whether it is produced, and the rows it rests on.
+
+    ``standing`` is ``provisional`` or ``unknown``, as plain agreement has it for a frame (``agreement``): nobody rules
+    on what is produced, and a list that leaves a width out denies it not. ``checked_on`` is the newest day it was seen.
+    """
+
+    width_mm: Decimal
+    standing: str
+    rows: tuple[str, ...]
+    independent: int
+    checked_on: str
+
+
+def produced(
+    rows: Iterable[HardwareSizes], bolt_mm: Decimal, eyelet_bore_mm: Decimal | None = None
+) -> tuple[Produced, ...]:
+    """Return what is found on each of ``produced_widths``, in their order.
+
+    Provisional when two independent sources name the width, or one page of its maker's own; else unknown.
+    """
+    serving = _serving(rows, bolt_mm, eyelet_bore_mm)
+    found = []
+    for width in produced_widths(serving, bolt_mm, eyelet_bore_mm):
+        naming = [row for row in serving if any(same_size(width, named) for named in row.widths_mm)]
+        voices = len({row.source.witness for row in naming})
+        known = voices > 1 or any(row.source.kind in MAKERS_OWN for row in naming)
+        standing = "provisional" if known else "unknown"
+        newest = max(row.source.seen_on for row in naming)
+        found.append(Produced(width, standing, tuple(row.id for row in naming), voices, newest))
+    return tuple(found)
+
+
+def _serving(rows: Iterable[HardwareSizes], bolt_mm: Decimal, eyelet_bore_mm: Decimal | None) -> list[HardwareSizes]:
+    """Return the rows that count and serve this bolt and bore."""
+    return [
+        row
+        for row in rows
+        if row.counts
+        and same_size(row.bolt_mm, bolt_mm)
+        and (eyelet_bore_mm is None or row.eyelet_bore_mm is None or same_size(row.eyelet_bore_mm, eyelet_bore_mm))
+    ]
 
 
 def hardware_sizes_from(data: Mapping[str, Any], pointer: str = "") -> HardwareSizes:

@@ -11,7 +11,7 @@ from boltspan.domain.cautions import SIZE_CAUTIONS
 from boltspan.domain.fields import years_json
 from boltspan.domain.findings import Finding, for_year
 from boltspan.domain.frames import Make
-from boltspan.domain.hardware_sizes import HardwareSizes, hardware_sizes_json, produced_widths
+from boltspan.domain.hardware_sizes import HardwareSizes, Produced, hardware_sizes_json, produced
 from boltspan.domain.lengths import same_size
 from boltspan.domain.records import qualifier_json
 from boltspan.domain.shock_records import sold_with_json
@@ -117,14 +117,25 @@ def hardware_answer(
     """Return what is produced in hardware: every row that meets all conditions, with its source.
 
     Sizes match within 0.03 mm. A row that names no eyelet bore meets every bore. With ``bolt_mm`` the widths of all
-    rows found stand together in ``widths_mm``, ascending, each once. Nothing found: empty lists, which is "not known".
+    rows found stand together in ``widths_mm``, ascending, each once, and in ``widths`` with their standing. Nothing
+    found: empty lists, which is "not known".
     """
     rows = [row for row in hardware_sizes(uow) if _meets(row, bolt_mm, width_mm, eyelet_bore_mm)]
     found: dict[str, Any] = {"sizes": [hardware_sizes_json(row) for row in rows]}
     if bolt_mm is not None:
-        found["widths_mm"] = list(produced_widths(rows, bolt_mm, eyelet_bore_mm))
+        widths = produced(rows, bolt_mm, eyelet_bore_mm)
+        found |= {"widths_mm": [w.width_mm for w in widths], "widths": [_width_answer(w) for w in widths]}
     newest = max((row.sequence for row in rows), default=0)
     return found | {"event": newest} | ({"demo": True} if is_demo(uow) else {})
+
+
+def _width_answer(width: Produced) -> dict[str, Any]:
+    return {
+        "width_mm": width.width_mm,
+        "standing": width.standing,
+        "basis": {"rows": list(width.rows), "independent": width.independent},
+        "checked_on": width.checked_on,
+    }
 
 
 def _meets(row: HardwareSizes, bolt: Decimal | None, width: Decimal | None, bore: Decimal | None) -> bool:

@@ -117,12 +117,31 @@ class ProducedSizes(Open):
     source = OneOf((WrittenRecord,), by_word("kind", KEPT), required=True)
 
 
+class ProducedBasis(Open):
+    """What a standing rests on."""
+
+    rows = listed(Id("hardware"), metadata={"description": "The rows that name the width."})
+    independent = whole("Independent sources among them.")
+
+
+class ProducedWidth(Open):
+    """Whether one width is produced. Nobody rules on that: provisional, or unknown when one shop alone says so."""
+
+    width_mm = number("Width of the hardware.", required=True)
+    standing = Choice(("provisional", "unknown"), required=True)
+    basis = fields.Nested(ProducedBasis, required=True)
+    checked_on = text("The newest day on which a source was seen.")
+
+
 class HardwareAnswer(Open):
     """What is produced in hardware."""
 
     sizes = listed(fields.Nested(ProducedSizes))
     widths_mm = fields.List(
         fields.Decimal(), metadata={"description": "With bolt_mm: the widths of all these rows together, ascending."}
+    )
+    widths = fields.List(
+        fields.Nested(ProducedWidth), metadata={"description": "With bolt_mm: the same widths, each with its standing."}
     )
     event = whole("The event this answer follows.")
     demo = fields.Boolean(metadata={"enum": [True]})

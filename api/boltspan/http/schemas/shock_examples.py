@@ -100,8 +100,16 @@ SHOCK_EDITS: Final = {
 }
 SHOCK_EDITED: Final = {"shocks": [{**_HEAD, "years": {"from": 2021, "to": 2024}, "listed": True, "event": 1051}]}
 HARDWARE: Final = {
-    "sizes": [{"id": "h-1d7r3k9wxa", "bolt_mm": 8, "eyelet_bore_mm": 15, "widths_mm": [20, 22.2, 30], "source": _KEPT}],
-    "widths_mm": [20, 22.2, 30],
+    "sizes": [{"id": "h-1d7r3k9wxa", "bolt_mm": 8, "eyelet_bore_mm": 15, "widths_mm": [20], "source": _KEPT}],
+    "widths_mm": [20],
+    "widths": [
+        {
+            "width_mm": 20,
+            "standing": "provisional",
+            "basis": {"rows": ["h-1d7r3k9wxa"], "independent": 1},
+            "checked_on": "2026-03-04",
+        }
+    ],
     "event": 1060,
     "demo": True,
 }
