@@ -129,3 +129,22 @@ def test_an_unknown_end_without_a_dispute_is_answered_by_readings() -> None:
 
 def test_an_eyelet_end_and_a_trunnion_are_never_alike() -> None:
     assert not shock(body=ShockEnd("trunnion"), shaft=eyelet()).alike
+
+
+@pytest.mark.parametrize(
+    ("across", "beware"),
+    [("22.2", False), ("22", True), ("20.25", True), ("20.2", False), ("12.7", False)],
+)
+def test_a_side_too_thin_for_spacer_and_o_ring_is_told(across: str, beware: bool) -> None:
+    """Sides of 22.2: 0 (a sleeve as wide as the eyelet), 0.1, 0.975, 1 and 4.75 mm; told from over 0 to under 1."""
+    upper, _ = ends(PLAIN, new_shock=shock(eyelet(width=across)))
+    assert ("little_room_beside_eyelet" in upper.cautions) == beware
+    assert ("thin_side_mm" in {each.name for each in upper.assumed}) == beware
+
+
+def test_what_is_moved_was_made_however_thin() -> None:
+    eyelets = shock(eyelet(width="22"))
+    hardware = {"upper": old("8 x 22.2", eyelet_width_mm=D(22))}
+    upper, _ = ends(PLAIN, new_shock=eyelets, old_shock=eyelets, old_hardware=hardware)
+    assert upper.verdict == "move"
+    assert "little_room_beside_eyelet" not in upper.cautions

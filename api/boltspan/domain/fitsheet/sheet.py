@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Final
 
 from boltspan.domain.answers import Assumed
-from boltspan.domain.assumptions import BUSHING_INNER_MM, TAB_GAP_OVER_MM
+from boltspan.domain.assumptions import BUSHING_INNER_MM, TAB_GAP_OVER_MM, THIN_SIDE_MM
 from boltspan.domain.cautions import SIZE_CAUTIONS
 from boltspan.domain.fitsheet.at_hand import NotRead, Served, Size, serve, sizes_at_hand
 from boltspan.domain.fitsheet.building import build_end, kit_of
@@ -228,6 +228,9 @@ def _sheet(
     if kit is not None and kit.part("sleeve") is not None and (own is None or own.sleeve_outer_mm is None):
         assumed += [Assumed("bushing_inner_mm", inner) for _, inner in BUSHING_INNER_MM[:1]
                     if kit.parts[0].inner_mm == inner]  # fmt: skip
+    thin = _thin(built, verdict)
+    if thin:
+        assumed.append(Assumed("thin_side_mm", THIN_SIDE_MM))
     return EndSheet(
         end=chart.end,
         verdict=verdict.verdict,
@@ -245,10 +248,16 @@ def _sheet(
         taking_out=taking_out(job),
         fitting=fitting(job),
         not_in_kit=not_in_kit(job),
-        cautions=_cautions(verdict, need, served, kit, bench),
+        cautions=(*_cautions(verdict, need, served, kit, bench), *(("little_room_beside_eyelet",) if thin else ())),
         questions=_questions(case, press),
         assumed=tuple(dict.fromkeys(assumed)),
     )
+
+
+def _thin(built: BuiltEnd | None, verdict: Verdict) -> bool:
+    """Return whether a kit to buy has spacers so thin that they may not be made. What is moved or kept was made."""
+    side = None if built is None or verdict.verdict != "buy" else built.spacer_mm
+    return side is not None and 0 < side < THIN_SIDE_MM
 
 
 def _eyelet(shock: ShockFacts | None, shock_end: str | None) -> ShockEnd | None:

@@ -67,6 +67,8 @@ CAUTIONS: Final = {
     "tabs by hand before the bolt goes in.",
     "eyelet_widths_not_compared": "The width of one of the two eyelets is not known. Compare them before the hardware "
     "is moved: spacers for a narrower eyelet make the whole too wide.",
+    "little_room_beside_eyelet": "Beside the eyelet there is hardly room for a spacer, and none for an O-ring with it. "
+    "See how the kit is made for an eyelet of this width, or measure the eyelet again.",
     "bushing_not_reused": "A bushing that was pressed out is not pressed in again.",
 }
 TRUST: Final = {
