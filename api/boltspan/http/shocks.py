@@ -57,7 +57,7 @@ def list_shocks(call: Call) -> Response:
     answers=[Answer(201, shock_answers.ShockProposalReceipt, "The proposal.", examples.SHOCK_PROPOSAL, ("Location",))],
     once=True,
 )
-def propose(call: Call, body: Mapping[str, Any]) -> Response:
+def propose_new_shock(call: Call, body: Mapping[str, Any]) -> Response:
     """Propose a shock that is not there yet.
 
     It is not listed until a maintainer accepts it; claims may name it at once. A known make or model is recognised by
