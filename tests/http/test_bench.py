@@ -173,6 +173,23 @@ def test_pairs_that_cannot_be_are_refused_by_name(
     assert (sent.status_code, sent.json["code"], sent.json["errors"][0]["pointer"]) == (422, code, pointer)
 
 
+def test_every_word_the_bench_answers_with_is_in_the_vocabulary(client: FlaskClient) -> None:
+    """As the published cases come out, and as the API's own document has them."""
+    texts = client.get("/v1/vocabulary").json
+    kinds = {"fits": "stack_fits", "how": "size_choices", "verdict": "bore_verdicts", "action": "swap_actions",
+             "reasons": "swap_reasons"}  # fmt: skip
+    found = set()
+    for vector in TESTS:
+        answer = client.post(vector["endpoint"], data=jsontext.dumps(vector["request"]),
+                             content_type="application/json").json  # fmt: skip
+        for name in kinds.keys() & answer.keys():
+            said = answer[name] if isinstance(answer[name], list) else [answer[name]]
+            assert set(said) <= set(texts[kinds[name]]), (vector["id"], name)
+            found.add(name)
+    assert found == set(kinds)
+    assert {"width_below_eyelet", "shift_exceeds_spacer", "outer_under_inner"} <= set(texts["bench_refusals"])
+
+
 @pytest.mark.parametrize("wheelbase", ["5e-324", "1e-399", "1e-12"])
 def test_a_wheelbase_that_is_none_is_refused(client: FlaskClient, wheelbase: str) -> None:
     body = json.dumps(EXAMPLES["offset-sleeves"][0]).replace("1200", wheelbase)
