@@ -116,6 +116,9 @@ STATE_NAMES: Final = {
     "superseded": "replaced by a newer claim",
     "withdrawn": "taken back",
 }
+WAITING_STATES: Final = ("submitted", "more_asked", "in_review", "conflicting")
+ENDED_STATE: Final = "closed without a ruling"
+"""What is said of a claim that waited when its record ended."""
 
 
 def mm(number: Decimal | int) -> str:
