@@ -40,6 +40,8 @@ PUBLIC = (
     f"/submit?frame={FRAME}&subject=lower&kind=maker_reply",
     f"/submit?frame={FRAME}&subject=shock_size&kind=fitted",
     "/submit/frame?q=Holm",
+    f"/wrong?frame={FRAME}",
+    f"/wrong?frame={FRAME}&subject=lower",
     "/fit",
     f"/fit?frame={FRAME}",
     "/measuring-sheet",
