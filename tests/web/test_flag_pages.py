@@ -134,7 +134,7 @@ def test_what_the_page_cannot_answer_is_counted_like_what_the_api_cannot_and_is_
     assert "The text itself is not kept" in text_of(visit)
     assert 'href="/submit/frame?q=my%20name%20is%20Ann"' in visit.shown.text
     visit.open(f"/?q={OTHER}")
-    assert "That it was asked for and is not known has been counted" in text_of(visit)
+    assert "Asking for an end that is not known has been counted" in text_of(visit)
     for asked in ("", "f-zzzzzzzzzz", DIVIDED, "tarnvale"):
         assert 'class="counted"' not in visit.open(f"/?q={asked}").text
     assert sorted(wanted(site), key=repr) == sorted(
