@@ -22,6 +22,7 @@ PAGES = {
     "/account/tokens", "/account/tokens/revoked", "/account/data", "/account/leave", "/submit", "/submit/check",
     "/submit/as-typed", "/wrong",
     "/submit/change", "/submit/frame", "/claims", "/claims/{claim_id}", "/claims/{claim_id}/photos",
+    "/claims/{claim_id}/photos/withdrawal",
     "/claims/{claim_id}/withdrawal", "/claims/{claim_id}/answer", "/photos/{photo_hash}", "/desk",
     "/desk/open", "/desk/documents", "/desk/documents/check", "/desk/documents/change", "/desk/{review_id}",
     "/desk/{review_id}/check", "/desk/{review_id}/change", "/desk/{review_id}/rulings", "/desk/{review_id}/questions",

@@ -251,6 +251,14 @@ def test_photos_are_added_and_shown_to_nobody_else_before_acceptance(
     [shown] = re.findall(r'src="(/photos/[0-9a-f]{64})"', visit.shown.text)
     assert visit.client.get(shown).headers["Content-Type"] == "image/webp"
     assert Visit(site.app).open(shown).status_code == 404
+    back = {"which": shown.removeprefix("/photos/"), "photo_why": "a number plate is in it"}
+    for wrong in ({"which": ""}, {"photo_why": " "}):
+        visit.send(f"{action}/withdrawal", back | wrong)
+        assert visit.shown.status_code == 422
+        assert shown in visit.shown.text
+    visit.send(f"{action}/withdrawal", back)
+    assert "/photos/" not in visit.shown.text
+    assert visit.client.get(shown).status_code == 410
     monkeypatch.setattr("boltspan.web.claim_pages.MOST_BYTES", 1000)
     assert add(b"\xff\xd8\xff" * 40_000) == 413
     assert "too large" in text_of(visit)

@@ -36,6 +36,7 @@ class ClaimPages:
             Route("/claims", self.claims, "see_own"),
             Route("/claims/<claim_id>", self.claim, "see_own"),
             Route("/claims/<claim_id>/photos", self.add_photo, "add_photo", ("POST",)),
+            Route("/claims/<claim_id>/photos/withdrawal", self.withdraw_photo, "add_photo", ("POST",)),
             Route("/claims/<claim_id>/answer", self.answer, "answer_question", ("POST",)),
             Route("/claims/<claim_id>/withdrawal", self.withdraw, "withdraw_claim", ("POST",)),
             Route("/photos/<photo_hash>", self.photo),
@@ -69,6 +70,9 @@ class ClaimPages:
             sent="sent" in request.args,
             once=str(uuid.uuid4()),
             own=shown["claim"]["source"]["by"] == visitor.actor.person,
+            photo_choices=[
+                (photo["hash"], f"Photo {n}") for n, photo in enumerate(shown["claim"].get("photos", ()), start=1)
+            ],
         )
 
     def add_photo(self, claim_id: str) -> Response:
@@ -91,6 +95,26 @@ class ClaimPages:
             return self._shown(claim_id, Filled(fields, {"photo": " ".join(in_words(p) for p in wrong.problems)}), 422)
         except (WrongType, Clash) as wrong:
             return self._shown(claim_id, Filled(fields, {"photo": f"{str(wrong).capitalize()}."}), 422)
+        return _back(claim_id)
+
+    def withdraw_photo(self, claim_id: str) -> Response:
+        """Take one of a claim's photos back."""
+        visitor = self._visitors.person()
+        fields = self._visitors.form()
+        which, why = fields.get("which", ""), fields.get("photo_why", "").strip()
+        wrong = {}
+        if not which:
+            wrong["which"] = "Choose the photo."
+        if not 1 <= len(why) <= MOST_WHY:
+            wrong["photo_why"] = f"Say in a few words why you take it back, at most {MOST_WHY} characters."
+        if wrong:
+            return self._shown(claim_id, Filled(fields, wrong), 422)
+        said = f"{which} {why}".encode()
+        key = once_key(visitor.actor.must("add_photo"), request.path, once_field(fields), said)
+        with self._visitors.writing(visitor.actor) as uow:
+            photos.withdraw_photo(visitor.actor, uow, self._given.clock, claim_id, which, why, key)
+        with self._visitors.writing(visitor.actor) as uow:
+            photos.remove_unused(uow, self._given.data, which)
         return _back(claim_id)
 
     def answer(self, claim_id: str) -> Response:
