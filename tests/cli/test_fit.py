@@ -14,6 +14,7 @@ import pytest
 
 from boltspan.cli import main
 
+TWO_MOUNTS, TWO_ENDS = "f-k6qgkaf744", "f-czuemawnat"
 SKERRY, DISPUTED = "f-7k3m9q2dxw", "f-0v8d1p7ba0"
 EYELETS = ("--eye-to-eye-mm", "210", "--stroke-mm", "55", "--both", "eyelet", "bore=15", "width=12.7", "outer=24")
 
@@ -115,6 +116,37 @@ def test_an_end_in_dispute_is_marked(capsys: pytest.CaptureFixture[str]) -> None
     assert any(line.split()[:2] == ["front", "disputed"] for line in out.splitlines())
     assert "front: Sources or readings contradict each other. Buy nothing for this end" in out
     assert "The sources on this end contradict each other and nobody has decided yet." in out
+
+
+def test_what_the_sources_contradict_each_other_about_is_named(capsys: pytest.CaptureFixture[str]) -> None:
+    """Two mounts of one bolt and width: the sheet names both, and chooses neither."""
+    assert main(["fit", "--frame", TWO_MOUNTS, *EYELETS]) == 0
+    out = capsys.readouterr().out
+    assert "  In dispute: bearing M8 x 30; M8 x 30. None of them is settled." in out
+
+
+def test_the_order_of_work_is_told_once_for_both_ends(capsys: pytest.CaptureFixture[str]) -> None:
+    """One end moves its hardware, the other gets new: the shock comes out once and goes in once."""
+    old = ("--old", "upper", "sound", "bolt=10", "width=20", "bore=15", "eyelet=12.7")
+    eyelets = ("--eye-to-eye-mm", "250", "--stroke-mm", "70", *EYELETS[4:])
+    assert main(["fit", "--frame", TWO_ENDS, *eyelets, *old]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    for told in ("lift the shock out", "put it between the tabs as on the photo", "Set the pressure"):
+        assert len([line for line in lines if told in line]) == 1, told
+    pull, put = (next(i for i, line in enumerate(lines) if told in line)
+                 for told in ("upper end: Pull the spacers off", "put it between the tabs"))  # fmt: skip
+    assert pull < put
+    assert any(line.startswith("  Confidence of the chart: 0.99") for line in lines)
+    assert any(line.startswith("  Sources: ") for line in lines)
+
+
+def test_no_work_is_told_for_a_way_in_which_the_shock_does_not_go(capsys: pytest.CaptureFixture[str]) -> None:
+    eyelets = ("--eye-to-eye-mm", "250", "--stroke-mm", "70", "--both", "eyelet", "bore=15", "width=25")
+    assert main(["fit", "--frame", TWO_ENDS, *eyelets]) == 0
+    out = capsys.readouterr().out
+    assert "The shock's eyelet is wider than the room between the tabs." in out
+    assert "buy and fit" in out
+    assert "Fitting:" not in out
 
 
 def test_what_is_not_known_is_said(capsys: pytest.CaptureFixture[str]) -> None:

@@ -30,7 +30,8 @@ def sheets() -> list[FitSheet]:
     """Return sheets that lean on much: readings that agree, mistakes, a smaller size, a bolt in no table."""
     of = frame(end("upper", "8 x 22.2"), end("lower", "12.7 x 30"))
     new = {"new_shock": shock(eyelet()), "tools": SOCKETS, "at_hand": at_hand("8 x 21.8")}
-    return [
+    thin = sheet(of, new_shock=shock(eyelet(width="22")))
+    return [thin] + [
         sheet(of, **new, old_hardware={"upper": old("8 x 22.2", worn=True)}, readings={"upper": own, "lower": lower})
         for own, lower in (
             (read(shank="7.95", tab_gap="22.3"), read(thread_crest="12.5")),

@@ -153,6 +153,43 @@ def test_builds_that_cannot_be_are_refused_by_name(client: FlaskClient, change: 
     assert sent.json["errors"][0]["pointer"].startswith("/")
 
 
+@pytest.mark.parametrize(
+    ("name", "change", "code", "pointer"),
+    [
+        ("shock-swaps", {"new_shock": {"stroke_mm": 210}}, "stroke_longer_than_shock", "/new_shock/stroke_mm"),
+        ("shock-swaps", {"frame": {"eye_to_eye_mm": 55}}, "stroke_longer_than_shock", "/frame/stroke_mm"),
+        ("press-tools", {"part_outer_mm": 12.7}, "outer_under_inner", "/part_outer_mm"),
+        ("press-tools", {"part_outer_mm": 12}, "outer_under_inner", "/part_outer_mm"),
+    ],
+)
+def test_pairs_that_cannot_be_are_refused_by_name(
+    client: FlaskClient, name: str, change: dict[str, Any], code: str, pointer: str
+) -> None:
+    """The examples: a shock of 210 x 55 into a frame for one, and a bushing of 12.7 inside."""
+    asked = dict(EXAMPLES[name][0])
+    for field, value in change.items():
+        asked[field] = asked[field] | value if isinstance(value, dict) else value
+    sent = client.post(f"/v1/bench/{name}", json=asked)
+    assert (sent.status_code, sent.json["code"], sent.json["errors"][0]["pointer"]) == (422, code, pointer)
+
+
+def test_every_word_the_bench_answers_with_is_in_the_vocabulary(client: FlaskClient) -> None:
+    """As the published cases come out, and as the API's own document has them."""
+    texts = client.get("/v1/vocabulary").json
+    kinds = {"fits": "stack_fits", "how": "size_choices", "verdict": "bore_verdicts", "action": "swap_actions",
+             "reasons": "swap_reasons"}  # fmt: skip
+    found = set()
+    for vector in TESTS:
+        answer = client.post(vector["endpoint"], data=jsontext.dumps(vector["request"]),
+                             content_type="application/json").json  # fmt: skip
+        for name in kinds.keys() & answer.keys():
+            said = answer[name] if isinstance(answer[name], list) else [answer[name]]
+            assert set(said) <= set(texts[kinds[name]]), (vector["id"], name)
+            found.add(name)
+    assert found == set(kinds)
+    assert {"width_below_eyelet", "shift_exceeds_spacer", "outer_under_inner"} <= set(texts["bench_refusals"])
+
+
 @pytest.mark.parametrize("wheelbase", ["5e-324", "1e-399", "1e-12"])
 def test_a_wheelbase_that_is_none_is_refused(client: FlaskClient, wheelbase: str) -> None:
     body = json.dumps(EXAMPLES["offset-sleeves"][0]).replace("1200", wheelbase)

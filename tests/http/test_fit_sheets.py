@@ -97,6 +97,10 @@ def test_a_frame_whose_end_is_disputed_is_answered_with_that_end_marked(site: Si
     assert (upper["verdict"], upper["advice"], upper["reasons"]) == ("disputed", "do_not_sell", ["end_disputed"])
     assert not {"size", "kit", "built"} & set(upper)
     assert lower["verdict"] == "none_needed"
+    candidates = {each["value"]["label"] for each in sent.json["sheets"][0]["frame"]["ends"]["upper"]["candidates"]}
+    assert candidates == {"M8 x 22.2", "M8 x 25.4"}
+    shown = site.get(f"/fit?frame={F2}").text.partition("In dispute: ")[2].partition(". None of them is settled.")[0]
+    assert set(shown.split("; ")) == candidates
 
 
 @pytest.mark.parametrize("text", ['{"frame": "f", "new_shock": {"stroke_mm": NaN}}', '{"max_undersize_mm": 1e400}'])

@@ -15,6 +15,7 @@ from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.drawings.caliper_places import ADVICE
 from boltspan.domain.fitsheet.kits import PARTS
 from boltspan.domain.fitsheet.texts import QUESTIONS, STEPS, VERDICTS
+from boltspan.domain.fitsheet.work_order import steps
 from boltspan.domain.frames import Years
 from boltspan.domain.instruments import KINDS
 from boltspan.domain.shock_values import SHOCK_MOUNTS
@@ -22,7 +23,6 @@ from boltspan.domain.shocks import Shock, ShockModel
 from boltspan.domain.symptoms import PLACES, SYMPTOMS
 from boltspan.services.protocols import StoredShock
 from boltspan.web import bench_words
-from boltspan.web.work_order import steps
 from tests.http.world import DIVIDED, EARLY, F1, LATE, MERGED, Site
 from tests.web.fit_questions import BARE, EYELETS, FULL, address
 

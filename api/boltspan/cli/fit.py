@@ -13,6 +13,7 @@ from boltspan.config import Config
 from boltspan.domain import jsontext
 from boltspan.domain.errors import InvalidInput
 from boltspan.domain.fitsheet.question import FitQuestion
+from boltspan.domain.fitsheet.work_order import OF_THE_WHOLE, only_end, steps, without_answer
 from boltspan.domain.questions import question_from
 from boltspan.services.fitsheets import fit_sheets
 from boltspan.services.lookup import name_index
@@ -20,6 +21,7 @@ from boltspan.services.lookup import name_index
 _PLAIN: Final = ("frame", "make", "model", "year", "shock_up")
 _SHOCK_WORDS: Final = {"bore": "eyelet_bore_mm", "width": "eyelet_width_mm", "outer": "eyelet_outer_mm"}
 _OLD_WORDS: Final = {"bolt": "bolt_mm", "width": "width_mm", "bore": "eyelet_bore_mm", "eyelet": "eyelet_width_mm"}
+_MOST_SOURCES: Final = 4
 _PART_COLUMNS: Final = ("count", "part", "outer", "inner", "length", "beware")
 
 
@@ -158,6 +160,9 @@ def _sheet(sheet: Mapping[str, Any], texts: Mapping[str, Mapping[str, str]]) -> 
         for end, each in way["ends"].items():
             yield ""
             yield from _end(end, each, texts)
+            yield from _chart(frame["ends"][end])
+        if way["goes_in"]:
+            yield from _work(way["ends"], texts)
     if sheet["assumed"]:
         yield ""
         named = ", ".join(f"{each['name']} {cell(each['value'])}" for each in sheet["assumed"])
@@ -181,15 +186,40 @@ def _end(name: str, end: Mapping[str, Any], texts: Mapping[str, Mapping[str, str
         yield from (f"  Press: {', '.join(chosen)}." for _ in chosen[:1])
         for missing in tools.get("missing", ()):
             yield from wrapped(missing, "  ")
-    for title, key in (("Taking out", "taking_out"), ("Fitting", "fitting")):
-        for place, step in enumerate(end[key], 1):
-            if place == 1:
-                yield f"  {title}:"
-            yield from wrapped(texts["fit_steps"][step], first=f"  {place:>3}. ")
-    if end["not_in_kit"]:
-        yield "  Not in the kit:"
-        for code in end["not_in_kit"]:
-            yield from wrapped(texts["not_in_kit"][code], first="    - ")
+
+
+def _chart(chart: Mapping[str, Any]) -> Iterator[str]:
+    """Yield what the chart rests on: how sure it is, what its sources contradict each other about, and the sources."""
+    if "confidence" in chart:
+        yield f"  Confidence of the chart: {cell(chart['confidence'])}."
+    if chart["standing"] == "disputed" and chart.get("candidates"):
+        said = "; ".join(each["value"]["label"] for each in chart["candidates"])
+        yield from wrapped(f"{said}. None of them is settled.", first="  In dispute: ")
+    sources = [each["source"] for each in chart.get("sources", ())]
+    told = [f"{each['kind'].replace('_', ' ')} of {each['seen_on']}" for each in sources[:_MOST_SOURCES]]
+    more = len(sources) - len(told)
+    if told:
+        yield from wrapped("; ".join(told) + (f"; and {more} more." if more else "."), first="  Sources: ")
+
+
+def _work(ends: Mapping[str, Mapping[str, Any]], texts: Mapping[str, Mapping[str, str]]) -> Iterator[str]:
+    """Yield the order of work at both ends, a step that both share once, and what no kit holds."""
+    stages = [(title, steps(ends, key)) for title, key in (("Taking out", "taking_out"), ("Fitting", "fitting"))]
+    if not any(listed for _, listed in stages):
+        return
+    yield ""
+    for end in without_answer(ends):
+        yield from wrapped(f"Nothing can be said yet of the {end} end: do not fit the shock before that is cleared.")
+    for title, listed in stages:
+        alone = only_end(listed)
+        if listed:
+            yield f"{title}{f', {alone} end only' if alone else ''}:"
+        for place, step in enumerate(listed, 1):
+            at = "" if alone or step.code in OF_THE_WHOLE else f"{step.end} end: " if step.end else "both ends: "
+            yield from wrapped(at + texts["fit_steps"][step.code], first=f"{place:>3}. ")
+    yield "Not in the kit:"
+    for code in dict.fromkeys(code for each in ends.values() for code in each["not_in_kit"]):
+        yield from wrapped(texts["not_in_kit"][code], first="  - ")
 
 
 def _reading(reading: Mapping[str, Any], texts: Mapping[str, Mapping[str, str]]) -> Iterator[str]:
@@ -214,7 +244,7 @@ def _at_hand(end: Mapping[str, Any], texts: Mapping[str, Mapping[str, str]]) -> 
 
 
 def _kit(kit: Mapping[str, Any], texts: Mapping[str, Mapping[str, str]]) -> Iterator[str]:
-    yield "  The kit:"
+    yield f"  The kit, {cell(kit['width_mm'])} wide:"
     rows = [
         [each["count"], each["part"], each.get("outer_mm"), each.get("inner_mm"), each.get("length_mm"),
          " ".join(texts["kit_part_notes"][note] for note in each["notes"])]

@@ -85,5 +85,8 @@ EYELET_BORE_TOLERANCE_MM: Final = Decimal("0.05")
 BUSHING_INNER_MM: Final = ((Decimal("15.0"), Decimal("12.7")), (Decimal("15.08"), Decimal("12.7")))
 """bushing_inner_mm: bore of the eyelet and bore of the metal bushing in it, which is the sleeve's outside (common
 practice, no source)."""
+THIN_SIDE_MM: Final = Decimal(1)
+"""thin_side_mm: with less than this between eyelet and tab a spacer is hardly made, and an O-ring has no room beside
+it; usual O-rings of a pin's size are 1.78 thick (common practice)."""
 BUSHING_OVER_MM: Final = Decimal("0.05")
 """bushing_over_mm: a metal bushing out of its eyelet is this much larger than the bore it sat in."""

@@ -15,6 +15,7 @@ from boltspan.domain.assumptions import EYELET_RIM_MM, PRESS_MARGIN_MM
 from boltspan.domain.bench_cautions import AT_THE_PRESS
 from boltspan.domain.lengths import plain
 from boltspan.domain.preconditions import require_entries, require_length
+from boltspan.domain.refusals import BenchRefusal
 
 Range = tuple[Decimal, Decimal]
 
@@ -74,6 +75,17 @@ class PressToolAnswer:
     push: str | None = None
     catch: str | None = None
     cautions: tuple[str, ...] = AT_THE_PRESS
+
+
+def choose_press_tools_as_stated(request: PressToolRequest) -> PressToolAnswer:
+    """Return what ``choose_press_tools`` says of a part that somebody measured.
+
+    Raises BenchRefusal for a part whose outside is no larger than its inside.
+    """
+    if request.part_outer_mm <= request.part_inner_mm:
+        raise BenchRefusal("outer_under_inner", "part_outer_mm", plain(request.part_outer_mm),
+                           f"over {plain(request.part_inner_mm)}")  # fmt: skip
+    return choose_press_tools(request)
 
 
 def choose_press_tools(request: PressToolRequest) -> PressToolAnswer:

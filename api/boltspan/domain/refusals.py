@@ -15,6 +15,8 @@ REFUSED: Final = {
     "width_below_eyelet": "the hardware is narrower than the eyelet that it stands in",
     "width_equals_eyelet_no_spacer": "hardware as wide as the eyelet leaves no room for spacers",
     "shift_exceeds_spacer": "the eyelet is shifted by more than there is room for on one side",
+    "stroke_longer_than_shock": "the stroke is as long as the shock or longer",
+    "outer_under_inner": "the outside is no larger than the inside",
     "interval_unknown": "no table holds this size",
     "size_out_of_range": "no table holds this size",
     "grade_out_of_range": "no table holds this grade",

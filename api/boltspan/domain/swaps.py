@@ -10,8 +10,9 @@ from typing import Final
 from boltspan.domain.answers import Assumed
 from boltspan.domain.assumptions import EYE_TO_EYE_TOLERANCE_MM, EYELET_BORE_TOLERANCE_MM, STROKE_TOLERANCE_MM
 from boltspan.domain.cautions import SIZE_CAUTIONS
-from boltspan.domain.lengths import same_size
+from boltspan.domain.lengths import plain, same_size
 from boltspan.domain.preconditions import require_amount, require_given, require_length, require_one_of
+from boltspan.domain.refusals import BenchRefusal
 from boltspan.domain.shock_values import SHOCK_MOUNTS
 from boltspan.domain.values import MOUNTS
 
@@ -118,6 +119,18 @@ class ShockSwapAnswer:
     cautions: tuple[str, ...]
     assumed: tuple[Assumed, ...]
     buy: Part | None = None
+
+
+def swap_shock_as_stated(request: ShockSwapRequest) -> ShockSwapAnswer:
+    """Return what ``swap_shock`` says of sizes that somebody stated as they are.
+
+    Raises BenchRefusal for a stroke as long as its shock, or longer: numbers that changed places, most likely.
+    """
+    for side, of in (("frame", request.frame), ("new_shock", request.new_shock)):
+        if of.stroke_mm >= of.eye_to_eye_mm:
+            raise BenchRefusal("stroke_longer_than_shock", f"{side}/stroke_mm", plain(of.stroke_mm),
+                               f"under {plain(of.eye_to_eye_mm)}")  # fmt: skip
+    return swap_shock(request)
 
 
 def swap_shock(request: ShockSwapRequest) -> ShockSwapAnswer:

@@ -67,8 +67,8 @@ SYMPTOMS: Final = (
         "The shock moves sideways between the tabs with the bolt tight.",
         "The spacers’ faces or the sleeve’s ends are worn down.",
         "The hardware is narrower than the opening, or a washer was left out.",
-        "Measure the opening and the width over both spacers. More than 0.3 mm apart: the next larger size may serve, "
-        "if it is still no wider than the opening.",
+        "Measure the opening and the width over both spacers. More than 0.3 mm apart: look up the size that this end "
+        "takes. Nothing wider than that size, or than the opening, goes in.",
     ),
     Symptom(
         "spacers",

@@ -6,6 +6,7 @@ from typing import Final
 
 from boltspan.domain.acceptance import HELD
 from boltspan.domain.bench_cautions import BENCH_CAUTIONS
+from boltspan.domain.bench_verdicts import BORE_VERDICTS, CHOSEN_BY, FITS, SWAP_ACTIONS
 from boltspan.domain.cautions import CAUTIONS
 from boltspan.domain.charts.outcomes import OUTCOMES as CHART_OUTCOMES
 from boltspan.domain.charts.outcomes import REASONS as CHART_REASONS
@@ -16,6 +17,7 @@ from boltspan.domain.fitsheet.kits import BUSHINGS, O_RINGS, SIDES, SLEEVES
 from boltspan.domain.fitsheet.texts import QUESTIONS
 from boltspan.domain.fitsheet.told import KINDS as FIT_SHEET_KINDS
 from boltspan.domain.mistakes import ADVICE as MISTAKES
+from boltspan.domain.refusals import REFUSED
 from boltspan.domain.ruling_reasons import FLAG_REASONS, REFUSAL_REASONS
 from boltspan.domain.swaps import REASONS as SWAP_REASONS
 from boltspan.domain.terms import TERMS
@@ -112,6 +114,11 @@ VOCABULARY: Final = {
     "qualifiers": QUALIFIERS,
     "mistakes": MISTAKES,
     "bench_cautions": BENCH_CAUTIONS,
+    "bench_refusals": REFUSED,
+    "stack_fits": FITS,
+    "size_choices": CHOSEN_BY,
+    "bore_verdicts": BORE_VERDICTS,
+    "swap_actions": SWAP_ACTIONS,
     "swap_reasons": SWAP_REASONS,
     "roles": ROLES,
     "terms": TERMS,

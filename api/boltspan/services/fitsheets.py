@@ -177,5 +177,5 @@ def _end_answer(end: EndSheet) -> dict[str, Any]:
 
 
 def _flat(each: Any) -> dict[str, Any]:
-    """Return an entry with its size's own fields beside what is said of it."""
-    return as_mapping(each.size) | as_mapping(each, "size")
+    """Return an entry with its size's own fields beside what is said of it; its label tells the mount."""
+    return as_mapping(each.size, "mount", "bearing_compatible") | as_mapping(each, "size")

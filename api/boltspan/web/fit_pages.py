@@ -14,6 +14,7 @@ from boltspan.domain.drawings.caliper_places import TITLES as CALIPER_TITLES
 from boltspan.domain.drawings.check_bar import check_bar
 from boltspan.domain.errors import FieldProblem, Gone, InvalidInput
 from boltspan.domain.fitsheet.question import Variant
+from boltspan.domain.fitsheet.work_order import only_end, steps, without_answer
 from boltspan.domain.ids import is_id
 from boltspan.domain.symptoms import PLACES as SYMPTOM_PLACES
 from boltspan.domain.symptoms import SYMPTOMS
@@ -27,7 +28,6 @@ from boltspan.web.finding import MOST_SHOWN, Found, search
 from boltspan.web.fit_form import BARE_ENDS, FitForm
 from boltspan.web.given import Given
 from boltspan.web.inlined import inlined
-from boltspan.web.work_order import only_end, steps, without_answer
 
 PAGE_CACHE: Final = "public, max-age=60"
 

@@ -75,7 +75,7 @@ def test_3_replacement() -> None:
     upper, lower = ends(PLAIN, new_shock=shock(eyelet()), old_shock=shock(eyelet()), old_hardware=hardware)
     assert upper.verdict == "move"
     assert upper.cautions[:2] == ("fit_new_bushing_advised", "bushing_not_reused")
-    assert upper.taking_out[-4:] == ("pull_spacers_off", "take_o_rings_off", "push_sleeve_out", "look_for_wear")
+    assert upper.taking_out[-4:] == ("look_for_wear", "pull_spacers_off", "take_o_rings_off", "push_sleeve_out")
     assert (lower.verdict, lower.reasons) == ("buy", ("old_hardware_worn",))
 
 

@@ -11,8 +11,8 @@ from boltspan.domain.answers import Assumed
 from boltspan.domain.assumptions import EYELET_BORE_TOLERANCE_MM, SIDE_PLAY_OVER_MM
 from boltspan.domain.fitsheet.facts import AtHand
 from boltspan.domain.fitsheet.needs import Need
+from boltspan.domain.fitsheet.texts import NOT_READ
 from boltspan.domain.fitsheet.verdicts import narrower
-from boltspan.domain.labels import REASONS as LABEL_REASONS
 from boltspan.domain.labels import RefusedLabel, read_label
 from boltspan.domain.labels.characters import MOST_CHARACTERS
 from boltspan.domain.lengths import same_size
@@ -22,13 +22,19 @@ from boltspan.domain.values import EndValue
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """A size of hardware: the shop's name for it, its label as the trade writes it, its numbers in mm."""
+    """A size of hardware: the shop's name for it, its label as the trade writes it, its numbers in mm.
+
+    ``mount`` is ``hardware`` for a kit with a bushing, ``bearing`` for one that goes onto a bearing eyelet;
+    ``bearing_compatible`` says of the first that it goes onto one too.
+    """
 
     label: str
     bolt_mm: Decimal
     width_mm: Decimal
     article: str | None = None
     eyelet_bore_mm: Decimal | None = None
+    mount: str = "hardware"
+    bearing_compatible: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +88,8 @@ class Served:
 def sizes_at_hand(entries: Sequence[AtHand]) -> tuple[tuple[Size, ...], tuple[NotRead, ...]]:
     """Return the sizes of ``entries``, and the entries that were not read, in their order.
 
-    A label that states the sizes of two ends is two sizes. One that states no hardware is not read.
+    A label that states the sizes of two ends is two sizes. One without any size of hardware is not read. Numbers alone
+    are of hardware with a bushing, as a label without a mount is.
     """
     sizes, unread = [], []
     for place, entry in enumerate(entries):
@@ -94,12 +101,14 @@ def sizes_at_hand(entries: Sequence[AtHand]) -> tuple[tuple[Size, ...], tuple[No
         if isinstance(read, RefusedLabel):
             unread.append(NotRead(place, entry.label, read.reason, read.advice, entry.article))
             continue
-        found = [p for p in read.parts if p.mount == "hardware" and p.bolt_mm is not None and p.width_mm is not None]
+        found = [
+            _size(entry.article, part.bolt_mm, part.width_mm, part.eyelet_bore_mm, part.mount, part.bearing_compatible)
+            for part in read.parts
+            if part.mount in ("hardware", "bearing") and part.bolt_mm is not None and part.width_mm is not None
+        ]
+        sizes += found
         if not found:
-            unread.append(NotRead(place, entry.label, "width_missing", LABEL_REASONS["width_missing"], entry.article))
-        for part in found:
-            assert part.bolt_mm is not None and part.width_mm is not None
-            sizes.append(_size(entry.article, part.bolt_mm, part.width_mm, part.eyelet_bore_mm))
+            unread.append(NotRead(place, entry.label, "no_size", NOT_READ["no_size"], entry.article))
     return tuple(sizes), tuple(unread)
 
 
@@ -109,14 +118,22 @@ def serve(
     sizes: Sequence[Size],
     max_undersize_mm: Decimal,
     eyelet_width_mm: Decimal | None = None,
+    *,
+    onto_bearing: bool = False,
 ) -> Served:
     """Return which ``sizes`` serve a sized need, for an eyelet of this bore and width; their order is nothing to it.
 
+    ``onto_bearing``: the eyelet keeps its bearing, so that only what is made for one serves; else only what has a
+    bushing.
+
     A size by name goes by the size-down rule, an opening as read by the decision rule of ISO 14253-1; where both are
     known a size must pass both. One narrower than the eyelet never goes in. Of sizes with another bolt, or for another
-    bore, nothing is said.
+    bore or kind of eyelet, nothing is said.
     """
-    fitting = [s for s in sizes if _same_bolt(need, s) and _same_bore(eyelet_bore_mm, s)]
+    fitting = [
+        s for s in sizes
+        if _same_bolt(need, s) and _same_bore(eyelet_bore_mm, s) and _of_this_kind(s, onto_bearing)
+    ]  # fmt: skip
     widths = tuple({s.width_mm for s in fitting})
     read_never, by_hand = _by_reading(need, widths, max_undersize_mm)
     allowed = tuple(w for w in widths if w not in read_never and not narrower(w, eyelet_width_mm))
@@ -157,8 +174,19 @@ def _substitute(size: Size, need: Need, target: Decimal, by_hand: bool, choice: 
 _read = lru_cache(maxsize=2048)(read_label)  # a shop's labels are the same from question to question
 
 
-def _size(article: str | None, bolt: Decimal, width: Decimal, bore: Decimal | None) -> Size:
-    return Size(EndValue("hardware", bolt, width).label, bolt, width, article, bore)
+def _size(
+    article: str | None,
+    bolt: Decimal,
+    width: Decimal,
+    bore: Decimal | None,
+    mount: str = "hardware",
+    compatible: bool = False,
+) -> Size:
+    return Size(EndValue(mount, bolt, width).label, bolt, width, article, bore, mount, compatible)
+
+
+def _of_this_kind(size: Size, onto_bearing: bool) -> bool:
+    return (size.mount == "bearing" or size.bearing_compatible) if onto_bearing else size.mount == "hardware"
 
 
 def _same_bolt(need: Need, size: Size) -> bool:

@@ -70,9 +70,13 @@ class ShockFacts:
 
     @property
     def alike(self) -> bool:
-        """Whether it makes no difference which way up the shock goes."""
-        same = self.end("body") == self.end("shaft")
-        return same and self.standings.get("body") == self.standings.get("shaft")
+        """Whether it makes no difference which way up the shock goes.
+
+        Ends of which nothing is known are alike when it is for one reason.
+        """
+        body, shaft = self.end("body"), self.end("shaft")
+        known = body is not None or self.standings.get("body") == self.standings.get("shaft")
+        return body == shaft and known
 
     def end(self, name: str) -> ShockEnd | None:
         """Return the end called ``body`` or ``shaft``; None when nothing is stated about it."""

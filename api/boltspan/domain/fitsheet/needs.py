@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import Final
 
 from boltspan.domain.fitsheet.facts import FrameEndFacts
 from boltspan.domain.fitsheet.own_readings import Reading
 from boltspan.domain.values import EndValue
+
+_SAME_READINGS: Final = ("bearing", "open_eyelet", "proprietary")
+"""Mounts that have a bolt and an opening as hardware has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +96,9 @@ def _measured(need: Need) -> tuple[str, ...]:
 
 
 def _unknown_to_chart(chart: FrameEndFacts, need: Need, readings: tuple[Reading, ...]) -> Need:
+    """Return what readings alone say. Of several mounts in dispute bolt and width speak for none."""
+    if chart.standing == "disputed" and any(each.mount in _SAME_READINGS for each in chart.candidates):
+        return Need(blocked="disputed", reasons=("end_disputed", "mount_disputed"))
     if need.sized:
         return replace(need, mount="hardware", reasons=("size_by_readings",))
     disputed = chart.standing == "disputed"

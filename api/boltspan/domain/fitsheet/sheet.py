@@ -2,25 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final
 
 from boltspan.domain.answers import Assumed
-from boltspan.domain.assumptions import BUSHING_INNER_MM, TAB_GAP_OVER_MM
+from boltspan.domain.assumptions import BUSHING_INNER_MM, TAB_GAP_OVER_MM, THIN_SIDE_MM
 from boltspan.domain.cautions import SIZE_CAUTIONS
 from boltspan.domain.fitsheet.at_hand import NotRead, Served, Size, serve, sizes_at_hand
-from boltspan.domain.fitsheet.built import BuiltEnd, Eyelet, Range, Tabs
+from boltspan.domain.fitsheet.building import build_end, kit_of
+from boltspan.domain.fitsheet.built import BuiltEnd
 from boltspan.domain.fitsheet.checks import check_facts
-from boltspan.domain.fitsheet.facts import Bench, FrameEndFacts, FrameFacts, OldPart, ShockFacts
-from boltspan.domain.fitsheet.kits import Kit, KitPart, KitStyle, make_kit
+from boltspan.domain.fitsheet.facts import Bench, FrameEndFacts, FrameFacts, ShockFacts
+from boltspan.domain.fitsheet.kits import Kit, KitStyle
 from boltspan.domain.fitsheet.needs import Need, need_of
 from boltspan.domain.fitsheet.own_readings import Reading, own_readings
 from boltspan.domain.fitsheet.press import Pressing, pressing
 from boltspan.domain.fitsheet.shock_size import SizeCheck, check_size
 from boltspan.domain.fitsheet.verdicts import FITTED, GOES_IN, EndCase, Verdict, decide
 from boltspan.domain.fitsheet.work import Job, fitting, not_in_kit, taking_out
-from boltspan.domain.lengths import SAME_SIZE_MM, same_size
+from boltspan.domain.lengths import SAME_SIZE_MM
 from boltspan.domain.shock_values import ShockEnd
 from boltspan.domain.shocks import SHOCK_ENDS
 from boltspan.domain.values import EndValue
@@ -111,7 +112,7 @@ def fit_sheet(frame: FrameFacts, bench: Bench) -> FitSheet:
         questions.append("which_shock")
     elif not (bench.shock.eye_to_eye_mm and bench.shock.stroke_mm):
         questions.append("which_shock_size")
-    if not size.frame.complete:
+    if not size.frame.complete and not bench.same_shock:
         questions.append("which_frame_shock_size")
     return FitSheet(
         ways,
@@ -150,7 +151,16 @@ class _Shelf:
 def _way(frame: FrameFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, up: str | None) -> Way:
     first, second = frame.ends
     down = None if up is None else _OTHER[up]
-    return Way(up, (_end(first, bench, size, shelf, up), _end(second, bench, size, shelf, down)))
+    one, other = _end(first, bench, size, shelf, up), _end(second, bench, size, shelf, down)
+    return Way(up, (_beside(one, other), _beside(other, one)))
+
+
+def _beside(sheet: EndSheet, other: EndSheet) -> EndSheet:
+    """Return an end's sheet as it is with that of the other end: no work where the shock does not go in at all."""
+    if other.verdict != "incompatible" or sheet.verdict not in GOES_IN:
+        return sheet
+    reasons = (*sheet.reasons, "other_end_incompatible")
+    return replace(sheet, advice="do_not_sell", reasons=reasons, taking_out=(), fitting=())
 
 
 def _end(chart: FrameEndFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, shock_end: str | None) -> EndSheet:
@@ -178,7 +188,8 @@ def _end(chart: FrameEndFacts, bench: Bench, size: SizeCheck, shelf: _Shelf, sho
     served = Served()
     serves = verdict.verdict not in ("incompatible", "none_needed") and need.mount in ("hardware", "bearing")
     if shelf.sizes and need.sized and serves:
-        served = serve(need, case.bore_mm, shelf.sizes, bench.limits.max_undersize_mm, case.eyelet_mm)
+        served = serve(need, case.bore_mm, shelf.sizes, bench.limits.max_undersize_mm, case.eyelet_mm,
+                       onto_bearing=case.onto_bearing)  # fmt: skip
     if verdict.verdict in ("move", "keep"):
         served = Served(never=served.never)  # nothing is to be taken from the shelf
     return _sheet(chart, bench, case, readings, verdict, served, shock_end)
@@ -197,16 +208,16 @@ def _sheet(
     width = _fitted_width(verdict, served)
     in_it = case.old if bench.same_shock else None
     own = case.old if verdict.verdict in ("move", "keep") else None
-    kit = _kit(case, style, width, own)
+    kit = kit_of(case, style, width, own)
     press = None
     if kit is not None and case.shock_end is not None:
         press = pressing(kit, case.shock_end, in_it, bench.tools, bench.limits)
-    something_in = bench.same_shock or bench.old_shock is not None or case.old is not None
+    something_in = bench.same_shock or bench.old_shock is not None or bool(bench.old_hardware)
     boxed = "hardware_in_the_box" in verdict.reasons
     job = Job("buy" if boxed else verdict.verdict, need.mount, style, kit, something_in, bench.same_shock,
               "bearing_comes_out" in verdict.reasons)  # fmt: skip
     built = (
-        _built(case, chart.end, shock_end, kit, width, bench)
+        build_end(case, chart.end, shock_end, kit, width, bench.readings.get(chart.end))
         if verdict.verdict in GOES_IN and need.mount is not None
         else None
     )
@@ -217,6 +228,9 @@ def _sheet(
     if kit is not None and kit.part("sleeve") is not None and (own is None or own.sleeve_outer_mm is None):
         assumed += [Assumed("bushing_inner_mm", inner) for _, inner in BUSHING_INNER_MM[:1]
                     if kit.parts[0].inner_mm == inner]  # fmt: skip
+    thin = _thin(built, verdict)
+    if thin:
+        assumed.append(Assumed("thin_side_mm", THIN_SIDE_MM))
     return EndSheet(
         end=chart.end,
         verdict=verdict.verdict,
@@ -234,10 +248,16 @@ def _sheet(
         taking_out=taking_out(job),
         fitting=fitting(job),
         not_in_kit=not_in_kit(job),
-        cautions=_cautions(verdict, need, served, kit, bench),
+        cautions=(*_cautions(verdict, need, served, kit, bench), *(("little_room_beside_eyelet",) if thin else ())),
         questions=_questions(case, press),
         assumed=tuple(dict.fromkeys(assumed)),
     )
+
+
+def _thin(built: BuiltEnd | None, verdict: Verdict) -> bool:
+    """Return whether a kit to buy has spacers so thin that they may not be made. What is moved or kept was made."""
+    side = None if built is None or verdict.verdict != "buy" else built.spacer_mm
+    return side is not None and 0 < side < THIN_SIDE_MM
 
 
 def _eyelet(shock: ShockFacts | None, shock_end: str | None) -> ShockEnd | None:
@@ -247,7 +267,11 @@ def _eyelet(shock: ShockFacts | None, shock_end: str | None) -> ShockEnd | None:
 
 
 def _shock_standing(shock: ShockFacts | None, shock_end: str | None) -> str | None:
-    return None if shock is None else shock.standings.get(shock_end or "body")
+    """Return how the end that goes in stands in the shock's record; of ends that are alike, the weaker one."""
+    if shock is None:
+        return None
+    standings = [shock.standings.get(end) for end in (SHOCK_ENDS if shock_end is None else (shock_end,))]
+    return "provisional" if "provisional" in standings else standings[0]
 
 
 def _old_eyelet(bench: Bench, shock_end: str | None) -> ShockEnd:
@@ -274,71 +298,6 @@ def _fitted_width(verdict: Verdict, served: Served) -> Decimal | None:
         return None
     choice = served.choice if verdict.verdict == "buy" else None
     return verdict.width_mm if choice is None else choice.size.width_mm
-
-
-def _kit(case: EndCase, style: KitStyle, width: Decimal | None, own: OldPart | None) -> Kit | None:
-    """Return the kit; ``own`` is the hardware that is moved or kept, whose sleeve counts as it was measured."""
-    need, eyelet = case.need, case.shock_end
-    if width is None or need.bolt_mm is None or eyelet is None:
-        return None
-    across = eyelet.eyelet_width_mm
-    if across is not None and across > width:  # within a same size's tolerance: a sleeve as wide as the eyelet
-        across = width
-    if need.mount == "bearing" or (eyelet.mount == "bearing_eyelet" and need.bearing_compatible):
-        side = None if across is None else (width - across) / 2
-        parts = () if side == 0 else (KitPart("spacer", 2, inner_mm=need.bolt_mm, length_mm=side,
-                                              notes=("for_bearing_eyelet",)),)  # fmt: skip
-        return Kit(style, need.bolt_mm, width, parts, eyelet.eyelet_bore_mm, across)
-    sleeve = None if own is None else own.sleeve_outer_mm
-    return make_kit(need.bolt_mm, width, style, eyelet_bore_mm=eyelet.eyelet_bore_mm, eyelet_width_mm=across,
-                    sleeve_outer_mm=sleeve)  # fmt: skip
-
-
-def _built(
-    case: EndCase, end: str, shock_end: str | None, kit: Kit | None, width: Decimal | None, bench: Bench
-) -> BuiltEnd:
-    need, ring = case.need, case.shock_end or ShockEnd()
-    assert need.mount is not None, "an end that the shock goes into has a mount"
-    eyelet = Eyelet(ring.eyelet_bore_mm, ring.eyelet_width_mm, ring.eyelet_outer_mm)
-    readings = bench.readings.get(end)
-    thickness = None if readings is None else readings.tab_thickness_mm
-    tabs = None
-    if need.gap is not None:
-        tabs = Tabs(need.gap.mean_mm, "read", thickness)
-    elif need.width_mm is not None:
-        tabs = Tabs(need.width_mm, "nominal", thickness)
-    clearance, clearance_is = _clearance(need, width)
-    bushing = None if kit is None else kit.part("bushing")
-    sleeve = None if kit is None else kit.part("sleeve") or kit.part("sleeve_half")
-    return BuiltEnd(
-        end=end,
-        mount=need.mount,
-        shock_end=shock_end,
-        bolt_mm=need.bolt_mm,
-        width_mm=width,
-        eyelet=eyelet,
-        kit=kit,
-        bushing_outer_mm=None if bushing is None else bushing.outer_mm,
-        bushing_inner_mm=None if bushing is None else bushing.inner_mm,
-        sleeve_outer_mm=None if sleeve is None else sleeve.outer_mm,
-        sleeve_length_mm=None if sleeve is None else width if sleeve.part == "sleeve_half" else sleeve.length_mm,
-        spacer_mm=None if kit is None or kit.eyelet_width_mm is None else (kit.width_mm - kit.eyelet_width_mm) / 2,
-        tabs=tabs,
-        clearance_mm=clearance,
-        clearance_is=clearance_is,
-    )
-
-
-def _clearance(need: Need, width: Decimal | None) -> tuple[Range | None, str | None]:
-    if width is None:
-        return None, None
-    if need.gap is not None:
-        middle, unsure = need.gap.mean_mm - width, need.gap.uncertainty_mm
-        return (middle - unsure, middle + unsure), "read"
-    if need.width_mm is None:
-        return None, None
-    under = Decimal(0) if same_size(need.width_mm, width) else need.width_mm - width
-    return (under, under + TAB_GAP_OVER_MM), "assumed"
 
 
 def _advice(chart: FrameEndFacts, case: EndCase, readings: tuple[Reading, ...], verdict: Verdict) -> str:

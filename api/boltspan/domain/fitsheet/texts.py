@@ -49,6 +49,10 @@ REASONS: Final = {
     "beside this one.",
     "old_bore_not_known": "The bore that the old hardware is for is not known. Should it prove the same, the hardware "
     "can be moved.",
+    "other_end_incompatible": "This holds for this end alone: the shock does not go into the frame's other end, so buy "
+    "and fit nothing for it.",
+    "mount_disputed": "Which kind of mount this is, no reading of bolt or width can settle. Look at the frame, or ask "
+    "its maker.",
     "bearing_comes_out": "The shock's bearing must come out and give way to a bushing.",
     "smaller_size_made": "Nobody is known to make the size that is needed; the next slightly smaller one serves.",
 }
@@ -63,6 +67,8 @@ CAUTIONS: Final = {
     "tabs by hand before the bolt goes in.",
     "eyelet_widths_not_compared": "The width of one of the two eyelets is not known. Compare them before the hardware "
     "is moved: spacers for a narrower eyelet make the whole too wide.",
+    "little_room_beside_eyelet": "Beside the eyelet there is hardly room for a spacer, and none for an O-ring with it. "
+    "See how the kit is made for an eyelet of this width, or measure the eyelet again.",
     "bushing_not_reused": "A bushing that was pressed out is not pressed in again.",
 }
 TRUST: Final = {
@@ -93,14 +99,15 @@ STEPS: Final = {
     "support_the_bike": "Support the bike so that neither it nor the rear swings when the shock comes out.",
     "release_the_spring": "Release the air as the shock's maker says, or back off the preload of a coil.",
     "note_the_order": "Take a photo of both ends and note the order of all parts and which way the bolt goes.",
-    "undo_frame_bolt": "Undo the frame's bolt at this end and draw it out without hammering on its thread.",
+    "undo_frame_bolt": "Undo the frame's bolt and draw it out without hammering on its thread.",
     "undo_trunnion_bolts": "Undo the trunnion bolts on both sides and keep their washers with them.",
-    "lift_shock_out": "Lift the shock out; do not let the rear hang on it.",
+    "lift_shock_out": "When both ends are free, lift the shock out; do not let the rear hang on it.",
     "pull_spacers_off": "Pull the spacers off by hand, with a soft-jawed pair of pliers at most.",
     "pull_halves_apart": "Pull the two halves apart by hand, one to each side.",
     "take_o_rings_off": "Take the O-rings off and look for cuts.",
     "push_sleeve_out": "Push the sleeve out by hand or with a rod of its own size.",
-    "look_for_wear": "Look for wear: turn the sleeve in the bushing and feel for play; look for bare metal.",
+    "look_for_wear": "Look for wear: turn the sleeve in its bushing and feel for play; where it comes out, look for "
+    "bare metal.",
     "press_metal_bushing_out": "Put the catch tool against the eyelet's rim and the push tool on the bushing, in one "
     "line, and press the bushing out slowly.",
     "take_polymer_bushing_out": "Pull the polymer bushing out by its flanges with the fingers; warm water loosens a "
@@ -118,13 +125,15 @@ STEPS: Final = {
     "push_spacers_with_rings_on": "Push a spacer on at each side with its built-in O-ring to the eyelet.",
     "crush_washers_outward": "Lay a crush washer on each spacer, its raised side outward, to the tab.",
     "join_halves": "Push one half in from each side until they meet inside the eyelet.",
-    "put_shock_in": "Put the shock between the tabs as it was on the photo, hoses and valves clear of the frame.",
+    "put_shock_in": "When both ends of the shock are ready, put it between the tabs as on the photo, or as the frame's "
+    "maker shows, hoses and valves clear of the frame.",
     "try_between_tabs": "Try the width between the tabs by hand. It slips in; nothing is pushed, nothing spread.",
     "bolt_by_makers_values": "Put the frame's bolt in and tighten it by the frame maker's value, with thread-lock as "
     "it says.",
     "trunnion_bolts_by_makers_values": "Put the trunnion bolts with their washers in and tighten them by the frame "
     "maker's value.",
-    "full_travel": "With the spring out or the air released, move the rear through its full travel and turn the bars.",
+    "full_travel": "When both ends are bolted, with the spring out or the air released, move the rear through its full "
+    "travel and turn the bars: nothing may touch.",
     "set_pressure_again": "Set the pressure or the preload again.",
 }
 NOT_IN_KIT: Final = {
@@ -142,6 +151,9 @@ AT_HAND: Final = {
     "same_size": "The size needed.",
     "size_down": "Slightly smaller; it serves, with some side play.",
     "try_by_hand": "By the reading it may or may not go in; try by hand only.",
+}
+NOT_READ: Final = {
+    "no_size": "The label is of no hardware that has a bolt and a width; such a part is not chosen by size.",
 }
 QUESTIONS: Final = {
     "which_way_up": "Which end of the shock is at the frame's first end, the body or the shaft?",

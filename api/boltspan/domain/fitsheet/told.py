@@ -21,6 +21,7 @@ KINDS: Final[Mapping[str, Mapping[str, str]]] = {
     "not_in_kit": texts.NOT_IN_KIT,
     "never_use": texts.NEVER,
     "at_hand": texts.AT_HAND,
+    "at_hand_not_read": texts.NOT_READ,
     "kit_parts": PARTS,
     "kit_part_notes": PART_NOTES,
 }

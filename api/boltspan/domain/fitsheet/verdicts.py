@@ -58,6 +58,12 @@ class EndCase:
         return None if self.shock_end is None else self.shock_end.eyelet_width_mm
 
     @property
+    def onto_bearing(self) -> bool:
+        """Whether the eyelet that goes in keeps its bearing, so that the hardware has no bushing."""
+        kept = self.shock_end is not None and self.shock_end.mount == "bearing_eyelet"
+        return self.need.mount == "bearing" or (kept and self.need.bearing_compatible)
+
+    @property
     def other_eyelet(self) -> bool | None:
         """Whether the eyelet that goes in is of another width than the old hardware's; None when that is not known."""
         if self.same_shock:

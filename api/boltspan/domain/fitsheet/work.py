@@ -37,14 +37,14 @@ def taking_out(job: Job) -> tuple[str, ...]:
     undo = "undo_trunnion_bolts" if job.mount == "trunnion" else "undo_frame_bolt"
     steps = ["support_the_bike", "release_the_spring", "note_the_order", undo, "lift_shock_out"]
     renewed = job.verdict == "buy" and job.same_shock
+    if job.verdict in ("move", "keep") or renewed:
+        steps.append("look_for_wear")  # while the sleeve is still in its bushing: after that there is no play to feel
     if job.mount == "hardware" and (job.verdict == "move" or renewed):
         rings = ["take_o_rings_off"] if job.style.o_rings == "loose" else []
         if job.style.sleeve == "two_piece":
             steps += ["pull_halves_apart", *rings]
         else:
             steps += ["pull_spacers_off", *rings, "push_sleeve_out"]
-    if job.verdict in ("move", "keep") or renewed:
-        steps.append("look_for_wear")
     if job.mount == "hardware" and renewed:
         steps.append(_bushing_out(job))
     return tuple(steps)

@@ -6,6 +6,7 @@ from typing import Any
 
 from marshmallow import fields
 
+from boltspan.domain.bench_verdicts import BORE_VERDICTS, CHOSEN_BY, FITS, SWAP_ACTIONS
 from boltspan.http.schemas.fields import Choice, Open, Union
 
 
@@ -107,13 +108,13 @@ class StackAnswer(Open):
     clearance_nominal_mm = _number()
     clearance_worst_mm = _range()
     clearance_rss_mm = _range()
-    fits = Choice(("proven", "not_proven", "never"))
+    fits = Choice(tuple(FITS))
 
 
 class SizeChoiceAnswer(Assuming):
     """The width to fit, or none."""
 
-    how = Choice(("same_size", "size_down", "proven", "none"), required=True)
+    how = Choice(tuple(CHOSEN_BY), required=True)
     never_mm = fields.List(fields.Decimal(), required=True)
     why = fields.String(required=True)
     cautions = _texts()
@@ -126,7 +127,7 @@ class BoreFitAnswer(Assuming):
     """Smallest and largest clearance in micrometres, and what they mean."""
 
     clearance_um = _range(required=True)
-    verdict = Choice(("clearance", "transition", "does_not_pass", "wrong_size"), required=True)
+    verdict = Choice(tuple(BORE_VERDICTS), required=True)
     cautions = _texts()
 
 
@@ -153,7 +154,7 @@ class PartToBuy(Open):
 class ShockSwapAnswer(Assuming):
     """What to do at this end."""
 
-    action = Choice(("move", "buy", "keep", "none_needed", "incompatible", "ask_frame_maker"), required=True)
+    action = Choice(tuple(SWAP_ACTIONS), required=True)
     buy = fields.Nested(PartToBuy)
     reasons = _texts()
     cautions = _texts()
