@@ -30,6 +30,11 @@ MORE_PATHS = {
     "problem": "/problems/stale",
     "both_ways": PATHS["sheet"].replace("shock_up=body", "shock_up="),
     "gone": "/fit?frame=f-0000000004",
+    "submit_shock": "/submit?shock=s-0000000001",
+    "submit_readings": "/submit?frame=f-0000000001&subject=upper&kind=measured",
+    "submit_eyelet": "/submit?shock=s-0000000001&subject=body&kind=measured",
+    "submit_eyelet_as_said": "/submit?shock=s-0000000001&subject=body&kind=spec_page",
+    "submit_sizes": "/submit?shock=s-0000000001&subject=sizes&kind=spec_page",
 }
 
 
