@@ -127,7 +127,10 @@ def in_addresses(elsewhere: str) -> list[str]:
     found = []
     for text in (*texts(elsewhere), "\x00", "\ufffe"):
         said = quote(text, safe="")
-        found += [f"{page}{said}" for page in ("/?q=", "/submit?q=", "/submit/frame?q=", "/sign-in?next=", "/fit?q=")]
+        found += [
+            f"{page}{said}"
+            for page in ("/?q=", "/submit?q=", "/submit/frame?q=", "/submit/shock?q=", "/sign-in?next=", "/fit?q=")
+        ]
     said = quote(texts(elsewhere)[0].replace("/", ""), safe="")
     return [*found, f"/problems/{said}", f"/submit?frame={said}", f"/fit?frame={FRAME}&shock={said}&first_size={said}",
             "/problems/%ED%A0%80", "/?q=%ED%A0%80"]  # fmt: skip

@@ -46,6 +46,7 @@ PUBLIC = (
     f"/submit?shock={SHOCK}&subject=shaft&kind=spec_page",
     f"/submit?shock={SHOCK}&subject=sizes&kind=manual",
     "/submit/frame?q=Holm",
+    "/submit/shock?q=Holm",
     "/fit",
     f"/fit?frame={FRAME}",
     "/measuring-sheet",
