@@ -30,6 +30,9 @@ MORE_PATHS = {
     "problem": "/problems/stale",
     "both_ways": PATHS["sheet"].replace("shock_up=body", "shock_up="),
     "gone": "/fit?frame=f-0000000004",
+    "wrong": "/wrong?frame=f-0000000001&subject=upper",
+    "measured": "/submit?frame=f-0000000001&subject=lower&kind=measured",
+    "stated": "/submit?frame=f-0000000001&subject=lower&kind=spec_page",
 }
 
 

@@ -31,6 +31,23 @@ def test_a_technician_finds_an_answer_without_scripts(page: Page, address: str) 
     assert page.get_by_text("Never use a larger width.").is_visible()
 
 
+def test_a_passer_by_says_that_an_end_is_wrong(page: Page, address: str) -> None:
+    page.set_viewport_size({"width": 320, "height": 740})
+    page.goto(f"{address}/?q={QUERY.replace(' ', '+')}")
+    press(page.get_by_role("link", name="This is wrong: Upper end"))
+    assert page.get_by_label("Upper end: M8 x 22.2").is_checked()
+    press(page.get_by_role("button", name="Send it"))
+    assert page.get_by_role("link", name="Choose what is wrong.").is_visible()
+    page.get_by_label("did not go in").check()
+    page.get_by_label("In your own words").fill("22.2 had to be hammered in")
+    press(page.get_by_role("button", name="Send it"))
+    assert page.get_by_role("heading", name="Thank you, it has arrived").is_visible()
+    assert page.get_by_text("A maintainer looks at it.").is_visible()
+    assert page.get_by_text("changes no answer by itself").is_visible()
+    press(page.get_by_role("link", name="its answer"))
+    assert page.locator("section.subject", has_text="Upper end").get_by_text("M8 x 22.2").count() == 1
+
+
 def test_the_keyboard_is_enough(page: Page, address: str) -> None:
     page.goto(address)
     assert page.evaluate("document.activeElement.id") == "q"

@@ -40,6 +40,8 @@ PUBLIC = (
     f"/submit?frame={FRAME}&subject=lower&kind=maker_reply",
     f"/submit?frame={FRAME}&subject=shock_size&kind=fitted",
     "/submit/frame?q=Holm",
+    f"/wrong?frame={FRAME}",
+    f"/wrong?frame={FRAME}&subject=lower",
     "/fit",
     f"/fit?frame={FRAME}",
     "/measuring-sheet",
@@ -125,6 +127,30 @@ def with_a_mistake(page: Page, address: str) -> None:
     press(page.get_by_role("button", name="See what it comes to"))
 
 
+def as_typed(page: Page, address: str) -> None:
+    """Type a reading that is read, and one that is none, and stand at the form that says so."""
+    page.goto(f"{address}/submit?frame={FRAME}&subject=lower&kind=measured")
+    page.get_by_label("Bore of the sleeve").check()
+    page.get_by_label("Reading 1 of the bolt").fill("8.06")
+    page.get_by_label("Reading 1 of the width").fill("x")
+    page.get_by_text("reads as M8").wait_for()
+    page.get_by_text("This is no length.").wait_for()
+
+
+def flagged(page: Page, address: str) -> None:
+    """Say that an end is wrong without saying why, and stand at the form that asks."""
+    page.goto(f"{address}/wrong?frame={FRAME}&subject=lower")
+    page.get_by_label("In your own words").fill("it had play")
+    press(page.get_by_role("button", name="Send it"))
+
+
+def flag_sent(page: Page, address: str) -> None:
+    """Say that an end is wrong, and stand at the receipt."""
+    flagged(page, address)
+    page.get_by_label("Somebody could come to harm").check()
+    press(page.get_by_role("button", name="Send it"))
+
+
 def mistyped(page: Page, address: str) -> None:
     """Mistype several fields, and stand at the form that says so."""
     page.goto(f"{address}/submit?frame={FRAME}&subject=lower&kind=measured")
@@ -147,6 +173,9 @@ STEPS: dict[str, Callable[[Page, str], None]] = {
     "refused": lambda page, address: check(page, address, "8 x 15"),
     "mistake": with_a_mistake,
     "mistyped": mistyped,
+    "as typed": as_typed,
+    "flagged": flagged,
+    "flag sent": flag_sent,
     "claim": sent,
     "left": left,
 }

@@ -20,6 +20,7 @@ from tests.services.conftest import StandingClock
 PAGES = {
     "/", "/docs", "/problems", "/problems/{code}", "/static/{name}", "/sign-up", "/sign-in", "/sign-out", "/account",
     "/account/tokens", "/account/tokens/revoked", "/account/data", "/account/leave", "/submit", "/submit/check",
+    "/submit/as-typed", "/wrong",
     "/submit/change", "/submit/frame", "/claims", "/claims/{claim_id}", "/claims/{claim_id}/photos",
     "/claims/{claim_id}/photos/withdrawal",
     "/claims/{claim_id}/withdrawal", "/claims/{claim_id}/answer", "/photos/{photo_hash}", "/desk",

@@ -115,6 +115,15 @@ def test_every_wrong_field_is_told_with_what_was_got_and_what_is_taken(site: Sit
     assert "shock_size" in errors["/subject"]["accepted"]
 
 
+def test_the_word_that_tells_a_source_or_a_mount_is_named_when_it_is_none(site: Site) -> None:
+    body = page_claim(value={"mount": "glue"}, source={"kind": "rumour", "seen_on": "2026-05-01"})
+    errors = {e["pointer"]: e for e in site.post("/v1/claims", body, who="ann").json["errors"]}
+    assert {at: e["got"] for at, e in errors.items()} == {"/value/mount": "glue", "/source/kind": "rumour"}
+    assert "trunnion" in errors["/value/mount"]["accepted"] and "spec_page" in errors["/source/kind"]["accepted"]
+    missing = site.post("/v1/claims", page_claim(source={"seen_on": "2026-05-01"}), who="ann").json["errors"]
+    assert [(e["pointer"], e["code"]) for e in missing] == [("/source/kind", "field_missing")]
+
+
 FRAMES: dict[str, tuple[dict[str, Any], str]] = {
     "overlapping years": ({"years": {"from": 2022, "to": 2025}}, "years_overlap"),
     "a look-alike letter": ({"model": {"name": "Skеrry"}}, "mixed_scripts"),  # the third letter is Cyrillic

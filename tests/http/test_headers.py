@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from tests.http.world import F1, MERGED, WITHDRAWN, Site
@@ -98,6 +100,30 @@ def test_pages_are_guarded(site: Site, path: str) -> None:
     assert "frame-ancestors 'none'" in policy
     assert "unsafe" not in policy
     assert "script-src" not in policy
+    assert "connect-src" not in policy
+
+
+@pytest.mark.parametrize(
+    ("asked", "scripts"),
+    [
+        ("", []),
+        (f"?frame={F1}", []),
+        (f"?frame={F1}&subject=lower&kind=measured", ["/static/as_typed.js"]),
+        (f"?frame={F1}&subject=shock_size&kind=manual", ["/static/as_typed.js"]),
+        ("?frame=f-zzzzzzzzzz", []),
+    ],
+)
+def test_a_page_may_run_the_script_it_names_and_no_other_page_any(site: Site, asked: str, scripts: list[str]) -> None:
+    sent = site.get(f"/submit{asked}")
+    assert re.findall("<script([^>]*)>([^<]*)</script>", sent.text) == [(f' src="{s}" defer', "") for s in scripts]
+    policy = sent.headers["Content-Security-Policy"].split("; ")
+    assert [d for d in policy if "script" in d or "connect" in d] == (
+        ["script-src 'self'", "connect-src 'self'"] if scripts else []
+    )
+    assert policy[0] == "default-src 'none'"
+    assert not any(word in d for d in policy for word in ("unsafe", "*", "http"))
+    for script in scripts:
+        assert site.get(script).mimetype == "text/javascript"
 
 
 def test_a_shops_page_may_read_that_a_method_is_refused(site: Site) -> None:

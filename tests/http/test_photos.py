@@ -130,6 +130,23 @@ def test_a_pixel_bomb_is_refused_before_it_is_decoded(site: Site, claim: str, mo
     assert decoded == []
 
 
+def test_a_jpeg_of_thousands_of_scans_is_refused_before_it_is_decoded(
+    site: Site, claim: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A scan of some bytes goes over all pixels (ITU-T T.81, G.1); one in steps as encoders write it is taken."""
+    whole = io.BytesIO()
+    Image.new("RGB", (640, 480), "grey").save(whole, "JPEG", progressive=True)
+    raw = whole.getvalue()
+    assert raw.count(b"\xff\xda") > 5
+    assert send(site, claim, raw).status_code == 201
+    last = raw[raw.rindex(b"\xff\xda") : -2]
+    hidden = b"\xff\xe1\x04\x02" + (b"\xff\xda" * 512)  # inside a segment it is no scan
+    assert send(site, claim, raw[:2] + hidden + raw[2:]).status_code in (200, 201)
+    monkeypatch.setattr(Image.Image, "load", lambda *a: pytest.fail("it was decoded"))
+    sent = send(site, claim, raw[:-2] + last * 5000 + raw[-2:])
+    assert (sent.status_code, sent.json["errors"][0]["code"]) == (422, "too_many_scans")
+
+
 def test_too_many_bytes_and_broken_pictures_are_refused(
     site: Site, claim: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:

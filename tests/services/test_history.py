@@ -13,7 +13,18 @@ from sqlalchemy import delete, update
 
 from boltspan.domain.errors import NotAllowed, NotFound, Stale
 from boltspan.domain.eventchain import START, canonical, link
-from boltspan.services import answers, asking, case_view, claim_receipts, document_reviews, edit, lookup, review
+from boltspan.services import (
+    answers,
+    asking,
+    case_view,
+    claim_receipts,
+    document_reviews,
+    edit,
+    lookup,
+    own_claims,
+    review,
+    submit,
+)
 from boltspan.services.accounts import authenticate, issue_token
 from boltspan.services.history import verify_events
 from boltspan.services.permissions import ANYBODY, COMMAND_LINE, Actor
@@ -277,3 +288,87 @@ def test_two_events_that_changed_places_are_found(shop: Shop, storage: SqlStorag
     with storage.reading() as uow:
         wrong = verify_events(COMMAND_LINE, uow).wrong
     assert wrong is not None and "event 2" in wrong
+
+
+@pytest.mark.parametrize("how", ["merge", "divide", "withdraw"])
+def test_who_waits_is_told_what_became_of_the_record_and_waits_again_when_it_is_restored(
+    stocked: Shop, how: str
+) -> None:
+    """Nobody can rule on claims of a record that has ended, so its cases leave the queue, and come back with it."""
+    claim = submitted(stocked).body["claim"]["id"]
+
+    def told() -> tuple[dict[str, Any], Any]:
+        with stocked.storage.reading() as uow:
+            shown = claim_receipts.claim(stocked.people["ann"], uow, stocked.clock, claim)
+            return shown, {c.id: c for c in uow.cases.page("open", None, 50)}.get(shown["review"]["id"])
+
+    before, case = told()
+    assert case is not None and before["waits_days"] == 0
+    asks = [{"kind": "serial", "from": s, "ask": f"Does it start with {s}?"} for s in ("A", "B")]
+    more = {"merge": {"into": F2}, "divide": {"parts": [{"qualifier": q} for q in asks]}, "withdraw": {}}[how]
+    for body in ({"edit": how, "why": "never sold so", **more}, {"edit": "restore", "why": "it was right"}):
+        with stocked.storage.writing() as uow:
+            stored = uow.catalogue.frame(F1)
+            assert stored is not None
+            tag = edit.frame_tag(stored)
+            edit.edit_frame(stocked.people["mia"], uow, stocked.clock, F1, body, tag, stocked.key(body))
+        shown, opened = told()
+        if body["edit"] == how:
+            assert (shown["review"]["state"], opened) == ("closed", None)
+            assert shown["ended"]["why"] == "never sold so" and "waits_days" not in shown
+            assert len(shown["ended"].get("ask_instead", [])) == {"merge": 1, "divide": 2, "withdraw": 0}[how]
+        else:
+            assert shown == before
+            assert opened is not None and (opened.opened_on, opened.reasons) == (case.opened_on, case.reasons)
+
+
+def test_a_refused_proposal_leaves_the_queue_and_its_author_is_told_why(shop: Shop) -> None:
+    body: dict[str, Any] = {"make": {"name": "Tarnvale"}, "model": {"name": "Holm"}, "years": {"from": 2025},
+                            "ends": ["upper", "lower"]}  # fmt: skip
+    with shop.storage.writing() as uow:
+        sent = submit.propose_frame(shop.people["ann"], uow, shop.clock, body, shop.key(body)).body
+    no = {"edit": "withdraw", "why": "this is a model of another year"}
+    with shop.storage.writing() as uow:
+        stored = uow.catalogue.frame(sent["frame"]["id"])
+        assert stored is not None
+        edit.edit_frame(shop.people["mia"], uow, shop.clock, stored.frame.id, no, edit.frame_tag(stored), shop.key(no))
+    with shop.storage.reading() as uow:
+        assert sent["review"]["id"] not in {c.id for c in uow.cases.page("open", None, 50)}
+        (told,) = own_claims.own_proposals(shop.people["ann"], uow)
+        assert (told["listed"], told["ended"]["why"]) == (False, "this is a model of another year")
+        assert own_claims.own_proposals(shop.people["mia"], uow) == []
+
+
+def test_undoing_an_account_rules_for_nobodys_own_claim(stocked: Shop) -> None:
+    """Taking out whoever contradicts an own claim would rule for it; somebody else has to."""
+    own = submitted(stocked, "mia").body["claim"]["id"]
+    rival = submitted(stocked, "ben", width="24", document="example.org/b").body["claim"]["id"]
+    elsewhere = submitted(stocked, "ben", subject="lower", document="example.org/b").body["claim"]["id"]
+    ben = person(stocked, "ben")
+
+    def states() -> dict[str, str]:
+        with stocked.storage.reading() as uow:
+            return {c.id: c.state for c in uow.statements.claims(F1) if c.id in (own, rival, elsewhere)}
+
+    with stocked.storage.writing() as uow:
+        found = undo_account(stocked.people["mia"], uow, stocked.clock, ben, "spoilt on purpose")
+    assert [(entry["what"], "yourself" in entry["why"]) for entry in found["left"]] == [(F1, True)]
+    assert states() == {own: "submitted", rival: "submitted", elsewhere: "refused"}
+    with stocked.storage.writing() as uow:
+        assert undo_account(stocked.people["max"], uow, stocked.clock, ben, "the rest too")["left"] == []
+    assert states()[rival] == "refused"
+
+
+def test_a_contributor_whose_claim_was_not_followed_is_told_so(shop: Shop) -> None:
+    right = submitted(shop).body["claim"]["id"]
+    other = submitted(shop, "ben", width="24", document="example.org/b").body["claim"]["id"]
+    settle_as(shop, "mia", F1, "upper", [right])
+    with shop.storage.reading() as uow:
+        told = {
+            who: claim_receipts.claim(shop.people[who], uow, shop.clock, claim)
+            for who, claim in (("ann", right), ("ben", other))
+        }
+    assert {who: t["claim"]["state"] for who, t in told.items()} == {"ann": "accepted", "ben": "accepted"}
+    assert {who: t["decision"]["followed"] for who, t in told.items()} == {"ann": True, "ben": False}
+    assert told["ben"]["decision"]["value"] == told["ann"]["decision"]["value"]
+    assert told["ben"]["decision"]["why"]

@@ -13,12 +13,13 @@ from boltspan.dataset.contents import Dataset, as_files
 from boltspan.domain.errors import Clash, Gone, InvalidInput, Moved, NotAllowed, NotFound, Stale
 from boltspan.domain.frames import Years
 from boltspan.domain.shock_values import ShockEnd
+from boltspan.domain.shocks import Shock
 from boltspan.services import case_view, lookup, review, shocks, submit
 from boltspan.services.cases import case_tag
 from boltspan.services.datasets import ImportReport, export_dataset, import_dataset
 from boltspan.services.edit_shock import edit_shock, shock_tag
 from boltspan.services.permissions import ANYBODY, COMMAND_LINE
-from boltspan.services.protocols import ShockQuery
+from boltspan.services.protocols import ShockQuery, StoredShock
 from tests.dataset.sample import with_shock
 from tests.services.conftest import Shop
 
@@ -284,3 +285,40 @@ def test_hardware_sizes_are_found_by_bolt_width_and_bore(stocked: Shop) -> None:
         assert ids(bolt_mm="10") == []
         widths = shocks.hardware_answer(uow, Decimal(8), None, Decimal(15))["widths_mm"]
         assert widths == [Decimal(20), Decimal("22.225"), Decimal(30)]
+
+
+def test_of_two_editors_the_second_is_told_what_changed(stocked: Shop) -> None:
+    with stocked.storage.reading() as uow:
+        stored = uow.shocks.shock(S1)
+        assert stored is not None
+    edit(stocked, {"edit": "years", "years": {"from": 2021, "to": 2024}})
+    with pytest.raises(Stale) as told:
+        edit(stocked, {"edit": "withdraw"}, who="max", tag=shock_tag(stored))
+    assert [(e["kind"], e["edit"], e["why"]) for e in told.value.changed] == [("shock_edited", "years", "so it is")]
+
+
+@pytest.mark.parametrize("how", ["merge", "divide", "withdraw"])
+def test_a_merge_a_division_and_a_withdrawal_of_a_shock_are_restored(stocked: Shop, how: str) -> None:
+    other = Shock("s-0000000009", "tarnvale", "brindle", "shock", Years(2018, 2019))
+    with stocked.storage.writing() as uow:
+        uow.shocks.put_shock(StoredShock(other))
+    claim_on(stocked)
+    before = answer(stocked)
+    asks = [{"kind": "serial", "from": s, "ask": f"Does it start with {s}?"} for s in ("A", "B")]
+    more = {"merge": {"into": other.id}, "divide": {"parts": [{"qualifier": q} for q in asks]}, "withdraw": {}}[how]
+    with pytest.raises(Clash):
+        edit(stocked, {"edit": "restore"})
+    edit(stocked, {"edit": how, **more})
+    with stocked.storage.reading() as uow:
+        assert uow.cases.of_subject(S1, "body").state == "closed"  # type: ignore[union-attr]
+    parts = edit(stocked, {"edit": "restore"}, who="max").body["shocks"][1:]
+    assert {k: v for k, v in answer(stocked).items() if k != "event"} == {
+        k: v for k, v in before.items() if k != "event"
+    }
+    with stocked.storage.reading() as uow:
+        assert uow.cases.of_subject(S1, "body").state == "open"  # type: ignore[union-attr]
+        assert len(uow.shocks.shocks_of("tarnvale", "brindle")) == 2 + len(parts)
+    for part in parts:
+        with pytest.raises(Moved):
+            answer(stocked, part["id"])
+    claim_on(stocked, who="ben", document="example.org/again")

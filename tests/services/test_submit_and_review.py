@@ -149,6 +149,21 @@ def test_nobody_refuses_what_speaks_against_an_own_claim_or_undoes_a_ruling_on_i
         decide(shop, "mia", {"ruling": "reverse", "reverses": ruled, "why": "mine was right"})
 
 
+@pytest.mark.parametrize("after", ["reverse", "withhold", "leave_open"])
+def test_nobody_brings_a_ruling_on_an_own_claim_back_by_undoing_what_came_after_it(shop: Shop, after: str) -> None:
+    own = submitted(shop, "mia").body["claim"]["id"]
+    first = decide(shop, "max", settle([own])).body["decision"]["id"]
+    more = {"reverses": first} if after == "reverse" else {}
+    second = decide(shop, "max", {"ruling": after, "why": "two bikes came back", **more}).body["decision"]["id"]
+    before = last(shop)
+    undo = {"ruling": "reverse", "reverses": second, "why": "mine was right"}
+    with pytest.raises(NotAllowed, match=own):
+        decide(shop, "mia", undo)
+    assert last(shop) == before
+    decide(shop, "max", undo)
+    assert answer(shop)["ends"]["upper"]["standing"] == "settled"
+
+
 def test_one_person_is_one_voice_whatever_the_documents_are_called(shop: Shop) -> None:
     for name in ("name 1", "name 2", "name 3"):
         source = {"kind": "retailer_chart", "document": name, "seen_on": "2026-05-01"}

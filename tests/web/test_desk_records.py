@@ -174,6 +174,25 @@ def test_a_shocks_record_is_edited_and_a_double_merged(site: Site) -> None:
     assert f"Who asks for it is led to {S2}." in text_of(visit)
     visit.send(path)
     assert site.get(f"/v1/shocks/{S1}").status_code == 308
+    edit(visit, path, "restore")
+    visit.send(path)
+    assert site.get(f"/v1/shocks/{S1}").status_code == 200
+
+
+def test_a_contributor_is_told_by_page_what_became_of_the_record(site: Site) -> None:
+    claim = site.claim("ann", document="example.org/b").json["claim"]["id"]
+    new = {"make": {"name": "Tarnvale"}, "model": {"name": "Holm"}, "years": {"from": 2025}, "ends": ["upper", "lower"]}
+    site.post("/v1/frames", new, who="ann")
+    ann = at_desk(site, "ann", "/claims")
+    assert "Tarnvale Holm from 2025 waits for review" in text_of(ann).replace("2025 on", "from 2025")
+    visit, path = at_record(site)
+    edit(visit, path, "withdraw", why="no such frame was made")
+    visit.send(path)
+    for page in (f"/claims/{claim}", "/claims"):
+        ann.open(page)
+        assert "closed without a ruling" in text_of(ann)
+        assert "Reason: no such frame was made" in text_of(ann)
+        assert "waits since" not in text_of(ann)
 
 
 def test_an_id_that_is_none_is_told_at_its_field(site: Site) -> None:

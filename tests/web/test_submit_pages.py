@@ -19,7 +19,12 @@ MEASURED = {
 
 def text_of(visit: Visit) -> str:
     """Return the page's text without tags, blanks as one."""
-    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", visit.shown.text)).split())
+    return plain(visit.shown.text)
+
+
+def plain(markup: str) -> str:
+    """Return a page's or a piece's text without tags, blanks as one."""
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", markup)).split())
 
 
 def at_details(site: Site, kind: str = "measured", subject: str = "lower") -> Visit:

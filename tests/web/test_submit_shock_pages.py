@@ -9,6 +9,7 @@ import pytest
 from boltspan.services.bringing import Bringing
 from tests.dataset.sample import with_shock
 from tests.http.world import Site
+from tests.web.test_as_typed import as_typed
 from tests.web.test_submit_pages import text_of
 from tests.web.visit import Visit
 
@@ -115,3 +116,18 @@ def test_sizes_are_not_measured_and_a_shock_that_is_not_there_is_not_found(stock
     assert "choose another source" in text_of(visit)
     visit.open("/submit?shock=s-0000000009")
     assert visit.shown.status_code == 404
+
+
+def test_the_ends_of_shocks_are_read_while_they_are_typed(stocked: Site) -> None:
+    """A bore of 12.7 where a page says 15 is the bushing's: common practice, no source."""
+    visit = at_details(stocked, "body", "measured")
+    said = as_typed(visit, {"bore_1": "15.02", "outer_1": "x", "width_1": "22.01"})
+    assert "Bore of the bare eyelet: 15.02 mm reads as 15 mm" in said["bore"]
+    assert "Width of the eyelet: 22.01 mm reads as 22 mm" in said["width"]
+    assert said["outer"].startswith("Not yet right:")
+    assert "This is the bushing's bore, not the eyelet's" in as_typed(visit, {"bore_1": "12.71"})["bore"]
+    visit = at_details(stocked, "sizes", "manual")
+    assert "210 x 50" in as_typed(visit, {"sizes": "210 x 50, 210 x 55"})["value"]
+    assert as_typed(visit, {"sizes": "210"})["value"].startswith("Not yet right: This is no size of a shock")
+    assert as_typed(visit, {"only": "yes"}) == {}
+    assert "Eyelet bore 15 mm." in as_typed(at_details(stocked, "shaft", "manual"), {"eyelet_bore": "15"})["value"]

@@ -19,6 +19,7 @@ _TWINS: Final = str.maketrans("1i|05$", "lllos" + "s")
 RESERVED: Final = frozenset({
     "rule", "rules", "therule", "publishedrule", "boltspan", "maintainer", "maintainers", "operator", "operators",
     "contributor", "contributors", "retailer", "retailers", "admin", "administrator", "system", "nobody", "anybody",
+    "themaintainer", "themaintainers", "theoperator", "moderator", "moderators", "staff", "official", "support",
 })  # fmt: skip
 """Names of roles, of the service and of the published rule: nobody may seem to speak for them."""
 

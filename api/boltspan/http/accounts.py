@@ -89,7 +89,10 @@ def issue_own_token(call: Call, body: Mapping[str, Any]) -> Response:
     problems=[404],
 )
 def revoke_own_token(call: Call, token_id: str) -> Response:
-    """Revoke a token of one's own; it is good for nothing from now on. Doing so twice changes nothing."""
+    """Revoke a token of one's own; it is good for nothing from now on. Doing so twice changes nothing.
+
+    Every sign-in by page ends too, since whoever found the token may have signed in by it.
+    """
     with call.writing() as uow:
         revoked = own_account.revoke_own_token(call.actor, uow, call.clock, token_id)
     return call.worked_out(revoked)

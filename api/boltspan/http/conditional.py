@@ -8,6 +8,7 @@ from boltspan.services.edit_shock import shock_tag
 from boltspan.services.lookup import frame, history, visible, visible_shock
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import UnitOfWork
+from boltspan.services.shocks import history as shock_history
 from boltspan.services.shocks import shock
 
 
@@ -38,6 +39,5 @@ def frame_match(uow: UnitOfWork, actor: Actor, frame_id: str, header: str | None
 def shock_match(uow: UnitOfWork, actor: Actor, shock_id: str, header: str) -> str:
     """Return If-Match for an edit of a shock, as ``frame_match`` does for a frame. Raises NotFound."""
     stored = visible_shock(uow, actor, shock_id)
-    if stored.shock.live and etag(encode(shock(uow, actor, shock_id))) in {t.strip() for t in header.split(",")}:
-        return shock_tag(stored)
-    return header
+    read = shock(uow, actor, shock_id) if stored.shock.live else shock_history(uow, actor, shock_id)
+    return shock_tag(stored) if etag(encode(read)) in {t.strip() for t in header.split(",")} else header

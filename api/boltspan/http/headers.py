@@ -16,16 +16,19 @@ VARY: Final = "Authorization"
 
 SECURE: Final = ("X-Content-Type-Options", "nosniff")
 """On every answer. What guards pages means nothing on JSON, and each header costs a ready answer time."""
+POLICY: Final = "Content-Security-Policy"
 SECURE_PAGE: Final = (
     ("Referrer-Policy", "same-origin"),
     (
-        "Content-Security-Policy",
+        POLICY,
         "default-src 'none'; style-src 'self'; img-src 'self'; form-action 'self'; base-uri 'none'; "
         "frame-ancestors 'none'",
     ),
 )
 """Pages have a style sheet and pictures of their own and no script at all. Others learn nothing of where a link stood;
 our own forms still say where they were sent from, which "no-referrer" would hide (Fetch, "append a request Origin")."""
+SCRIPTED_PAGE: Final = f"{dict(SECURE_PAGE)[POLICY]}; script-src 'self'; connect-src 'self'"
+"""The policy of a page with a script of ours: it may run files of this server, ask this server, and nothing else."""
 
 EXPOSED: Final = "Allow, ETag, Link, Location, RateLimit, RateLimit-Policy, Retry-After, X-Request-Id"
 CORS: Final = (("Access-Control-Allow-Origin", "*"), ("Access-Control-Expose-Headers", EXPOSED))

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from flask import g, request
+from flask import Response, g, request
 
 from boltspan.domain.hardware_sizes import HardwareSizes
 from boltspan.http.call import count_request, count_sender, count_write
+from boltspan.http.headers import POLICY, SCRIPTED_PAGE
 from boltspan.http.parts import Parts
 from boltspan.http.strictjson import body_of, drain
 from boltspan.services.kept import Kept
@@ -64,6 +65,16 @@ class PageParts:
         g.policy = self.parts.policies.lookup
         g.left = count_request(self.parts, g.policy, request.remote_addr)
 
+    def count_bench(self) -> None:
+        """Count this request as one to the bench. Raises OverLimit."""
+        g.policy = self.parts.policies.bench
+        g.left = count_request(self.parts, g.policy, request.remote_addr)
+
+    def count_report(self) -> None:
+        """Count this request as a report from its address, together with those to the API. Raises OverLimit."""
+        g.policy = self.parts.policies.report
+        g.left = count_request(self.parts, g.policy, request.remote_addr)
+
     def count_write(self, person: str) -> None:
         """Count this request as a write of a person. Raises OverLimit."""
         g.policy = self.parts.policies.write
@@ -82,6 +93,15 @@ class PageParts:
         if most_bytes is not None:
             request.max_content_length = most_bytes + 1
         body_of(request)
+
+    def note_unanswered(self, counted: tuple[str, Mapping[str, Any]] | None) -> None:
+        """Count a question that found no answer, as ``services/wanted.py`` names it; None counts nothing."""
+        self.parts.unanswered.note(counted)
+
+    def with_script(self, response: Response) -> Response:
+        """Let a page run a script of ours, by its policy."""
+        response.headers[POLICY] = SCRIPTED_PAGE
+        return response
 
     def drain(self) -> None:
         """Read what nobody has read of this request's body, so that its sender gets to read the answer."""

@@ -132,8 +132,9 @@ def show_shock_history(call: Call, shock_id: str) -> Response:
 def change_shock(call: Call, body: Mapping[str, Any], shock_id: str) -> Response:
     """Edit a shock's record.
 
-    If-Match is the ETag of the shock's answer (GET /v1/shocks/{shock_id}). The parts of a divided record start without
-    claims, since none says which part it speaks of.
+    If-Match is the ETag of the shock's answer (GET /v1/shocks/{shock_id}), or of its history for a record that answers
+    no more and is to be restored. The parts of a divided record start without claims, since none says which part it
+    speaks of.
     """
     key, given = call.once_key(), call.if_match()
     with call.writing() as uow:

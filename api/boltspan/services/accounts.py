@@ -107,13 +107,18 @@ def new_account(
 
 
 def revoke_token(uow: UnitOfWork, clock: Clock, token_id: str) -> StoredToken:
-    """Revoke a token by its id, the eight characters after ``bs_``. Raises NotFound; revoking twice changes nothing."""
+    """Revoke a token by its id, the eight characters after ``bs_``, and end every session of its person.
+
+    A session does not know the token it came from, so that whoever found a token would stay signed in by it. Raises
+    NotFound; revoking twice changes nothing.
+    """
     token = uow.accounts.token(token_id)
     if token is None:
         raise NotFound("token", token_id)
     if token.revoked_at is None:
         token = replace(token, revoked_at=clock.now())
         uow.accounts.put_token(token)
+        uow.accounts.end_sessions(token.account)
     return token
 
 

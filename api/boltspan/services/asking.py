@@ -17,6 +17,7 @@ from boltspan.services.made import stored_record, touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
+from boltspan.services.record_ends import bring_cases_in_step
 
 MOST_WORDS: Final = 500
 
@@ -42,6 +43,7 @@ def ask_for_more(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str, que
             Question(mint("question"), claim.id, person, clock.today(), text, sequence=sequence)
         )
         open_case(uow, clock, claim.frame, claim.subject, "new_claim", sequence)
+        bring_cases_in_step(uow, claim.frame)
         return Receipt(claim_receipt(actor, uow, clock, claim.id), f"/v1/claims/{claim.id}")
 
     return once(uow, clock, key, work)
@@ -71,6 +73,7 @@ def answer_question(
         answered = replace(waiting, answered_on=clock.today(), answer=words, answered_with=newer)
         uow.statements.put_question(answered)
         open_case(uow, clock, claim.frame, claim.subject, "more_answered", sequence)
+        bring_cases_in_step(uow, claim.frame)
         return Receipt(claim_receipt(actor, uow, clock, claim.id), f"/v1/claims/{claim.id}")
 
     return once(uow, clock, key, work)

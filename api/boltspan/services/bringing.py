@@ -24,6 +24,7 @@ from boltspan.services.cases import RECORD, open_case
 from boltspan.services.made import put_record, stored_record, touch
 from boltspan.services.protocols import Clock, Stored, StoredFrame, StoredShock, UnitOfWork
 from boltspan.services.publishing import BATCH, encode_frames, findings_of, republish
+from boltspan.services.record_ends import bring_cases_in_step
 
 _BECAME: Final = ("merged", "divided", "withdrawn")
 
@@ -147,6 +148,7 @@ class Bringing:
             if (old.make, old.model) != (record.make, record.model):
                 self._left.add((old.make, old.model))
         self._touched[record.id] = sequence
+        bring_cases_in_step(self._uow, record.id)
 
     def _list(self, record: Record) -> None:
         """List a frame or shock that was only proposed, and close its case."""

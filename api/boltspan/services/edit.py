@@ -18,12 +18,13 @@ from boltspan.services.answers import frame_head
 from boltspan.services.attention import watch
 from boltspan.services.cases import RECORD, check_match
 from boltspan.services.flags import close_flags
-from boltspan.services.lookup import event_answer, visible
+from boltspan.services.lookup import events_since, visible
 from boltspan.services.made import touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, StoredFrame, UnitOfWork
 from boltspan.services.publishing import findings_of, republish
+from boltspan.services.record_ends import bring_cases_in_step
 from boltspan.services.settling import let_rule_settle
 from boltspan.services.standing_events import standing_event
 
@@ -78,7 +79,7 @@ def edit_frame(
 
     def work() -> Receipt:
         stored = visible(uow, actor, frame_id)
-        check_match(if_match, frame_tag(stored), lambda read: _since(uow, frame_id, read))
+        check_match(if_match, frame_tag(stored), lambda read: events_since(uow, frame_id, read))
         edit = data.get("edit")
         if edit not in EDITS:
             raise InvalidInput.one(
@@ -94,6 +95,8 @@ def edit_frame(
             _looked_at(uow, clock, frame_id)
         republish(uow, [s.frame.id for s in edited])
         now = next(s for s in edited if s.frame.id == frame_id)
+        for each in edited:
+            bring_cases_in_step(uow, each.frame.id)
         if now.frame.live:
             watch(uow, clock, frame_id, before, findings_of(uow, [now.frame])[frame_id], now.sequence)
         let_rule_settle(uow, clock, [s.frame.id for s in edited])
@@ -101,10 +104,6 @@ def edit_frame(
         return Receipt(_answer(uow, edited), f"/v1/frames/{frame_id}")
 
     return once(uow, clock, key, work)
-
-
-def _since(uow: UnitOfWork, frame_id: str, event: int) -> list[dict[str, Any]]:
-    return [event_answer(uow, e) for e in uow.events.of_frame(frame_id) if e.sequence > event]
 
 
 def frame_tag(stored: StoredFrame) -> str:

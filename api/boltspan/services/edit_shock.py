@@ -1,4 +1,4 @@
-"""Edits of a shock's record by maintainers: years, names, qualifier, what is in the box, merge, divide, withdraw.
+"""Edits of a shock's record by maintainers: years, names, what is in the box, merge, divide, withdraw, restore.
 
 And a proposal is accepted, or refused by withdrawing it.
 """
@@ -19,11 +19,12 @@ from boltspan.domain.records import model_json, qualifier_from
 from boltspan.domain.shock_records import shock_from, shock_json
 from boltspan.domain.shocks import Shock, ShockModel
 from boltspan.services.cases import RECORD, check_match
-from boltspan.services.lookup import visible_shock
+from boltspan.services.lookup import events_since, visible_shock
 from boltspan.services.made import touch
 from boltspan.services.once import OnceKey, Receipt, once
 from boltspan.services.permissions import Actor
 from boltspan.services.protocols import Clock, StoredShock, UnitOfWork
+from boltspan.services.record_ends import bring_cases_in_step
 from boltspan.services.shocks import shock_head
 
 Edited = list[StoredShock]
@@ -82,15 +83,19 @@ def edit_shock(
 
     def work() -> Receipt:
         stored = visible_shock(uow, actor, shock_id)
-        check_match(if_match, shock_tag(stored))
+        check_match(if_match, shock_tag(stored), lambda read: events_since(uow, shock_id, read))
         edit = data.get("edit")
         if edit not in SHOCK_EDITS:
             raise InvalidInput.one(
                 "/edit", "unknown_edit", "there is no such edit", got=edit, accepted=", ".join(SHOCK_EDITS)
             )
-        if not stored.shock.live:
-            raise Clash(f"the record is {stored.shock.record} and is edited no more")
+        if stored.shock.live and edit == "restore":
+            raise Clash("the record answers for itself; there is nothing to restore")
+        if not stored.shock.live and edit != "restore":
+            raise Clash(f"the record is {stored.shock.record} and is edited no more; it can be restored")
         edited = SHOCK_EDITS[str(edit)](Editing(person, uow, clock, stored, data))
+        for each in edited:
+            bring_cases_in_step(uow, each.shock.id)
         return Receipt(_answer(uow, edited), f"/v1/shocks/{shock_id}")
 
     return once(uow, clock, key, work)
@@ -196,9 +201,25 @@ def _part(whole: Shock, data: Mapping[str, Any], pointer: str) -> Shock:
 
 def _withdraw(e: Editing) -> Edited:
     gone = replace(e.shock, record="withdrawn", withdrawn_on=e.clock.today(), why=e.why)
-    stored = e.changed(gone, "shock_withdrawn")
-    e.close_proposal(stored.sequence)
-    return [stored]
+    return [e.changed(gone, "shock_withdrawn")]
+
+
+def _restore(e: Editing) -> Edited:
+    """Undo a merge, a division or a withdrawal: the record answers for itself again, as before.
+
+    The parts of a division go into it, with what was said of them; their ids lead to it from then on.
+    """
+    parts = []
+    for part_id in e.shock.into if e.shock.record == "divided" else ():
+        part = e.uow.shocks.shock(part_id)
+        assert part is not None, "the parts of a divided shock are never deleted"
+        if not part.shock.live:
+            raise Clash(f"the part {part_id} is {part.shock.record} itself; restore it first")
+        said = e.uow.statements.claims(part_id) or e.uow.statements.decisions(part_id)
+        gone = replace(part, shock=replace(part.shock, record="merged", into=(e.shock.id,)), listed=bool(said))
+        parts.append(e.put("shock_merged", gone, edit="restore", into=e.shock.id))
+    live = replace(e.shock, record="shock", into=(), withdrawn_on=None, why=None)
+    return [e.changed(live, "shock_restored"), *parts]
 
 
 def _accept(e: Editing) -> Edited:
@@ -222,4 +243,5 @@ SHOCK_EDITS: Final[dict[str, Callable[[Editing], Edited]]] = {
     "divide": _divide,
     "withdraw": _withdraw,
     "accept": _accept,
+    "restore": _restore,
 }

@@ -242,6 +242,11 @@ def history_of(uow: UnitOfWork, record_id: str) -> dict[str, Any]:
     return {**named(record_id), "history": [event_answer(uow, e) for e in uow.events.of_frame(record_id)]}
 
 
+def events_since(uow: UnitOfWork, record_id: str, event: int) -> list[dict[str, Any]]:
+    """Return what happened to a frame or shock after an event, oldest first, for somebody who read it then."""
+    return [event_answer(uow, e) for e in uow.events.of_frame(record_id) if e.sequence > event]
+
+
 def event_answer(uow: UnitOfWork, event: Event) -> dict[str, Any]:
     """Return the public form of an event. Of a proposal nothing but that there was one, until it is listed."""
     found: dict[str, Any] = {"event": event.sequence, "on": event.at[:10], "kind": event.kind}

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from boltspan.domain.read_back import ReadBack, read_back
-from boltspan.domain.review import rulings
 from boltspan.domain.shock_values import SIZES
 from boltspan.domain.shocks import Shock
 from boltspan.domain.subjects import RECORD_KINDS, Record
@@ -16,7 +15,8 @@ from boltspan.services.answers import frame_head
 from boltspan.services.lookup import frame
 from boltspan.services.made import stored_record
 from boltspan.services.permissions import Actor
-from boltspan.services.protocols import Clock, UnitOfWork
+from boltspan.services.protocols import Clock, Stored, UnitOfWork
+from boltspan.services.record_ends import ending
 from boltspan.services.shocks import shock, shock_head
 
 MOST_SHOWN: Final = 100
@@ -28,9 +28,24 @@ def own_claims(actor: Actor, uow: UnitOfWork, clock: Clock) -> list[dict[str, An
     return [_with_record(uow, each) for each in told]
 
 
+def own_proposals(actor: Actor, uow: UnitOfWork) -> list[dict[str, Any]]:
+    """Return the frames and shocks that the acting person proposed, at most 100 of each: head, whether it is listed,
+    and ``ended`` for one that answers no more.
+    """
+    person = actor.must("see_own")
+    own: list[Stored] = [*uow.catalogue.proposed_by(person)[:MOST_SHOWN], *uow.shocks.proposed_by(person)[:MOST_SHOWN]]
+    found = []
+    for stored in own:
+        told: dict[str, Any] = {"head": _head(uow, stored.about), "listed": stored.listed}
+        ended = ending(uow, stored.about)
+        found.append(told if ended is None else told | {"ended": ended})
+    return found
+
+
 def own_claim(actor: Actor, uow: UnitOfWork, clock: Clock, claim_id: str) -> dict[str, Any]:
-    """Return an own claim as ``claim_receipts.claim`` does, with the head of its frame or shock and the decision
-    that ruled on it, if any. A maintainer sees any claim. Raises NotFound.
+    """Return an own claim as ``claim_receipts.claim`` does, with the head of its frame or shock.
+
+    A maintainer sees any claim. Raises NotFound.
     """
     return _with_record(uow, claim_receipts.claim(actor, uow, clock, claim_id))
 
@@ -55,14 +70,7 @@ def _with_record(uow: UnitOfWork, told: dict[str, Any]) -> dict[str, Any]:
     about = str(told["shock"] if "shock" in told else told["frame"])
     stored = stored_record(uow, about)
     assert stored is not None, "a claim's record is never deleted"
-    found = told | {"head": _head(uow, stored.about), "listed": stored.listed}
-    ruled = [d for d in uow.statements.decisions(about) if d.subject == told["subject"]]
-    undone = rulings(ruled).reversed
-    claim_id = told["claim"]["id"]
-    named = [d for d in ruled if claim_id in (*d.refuses, *d.rests_on, *d.overrules) and d.id not in undone]
-    if named:
-        found["decision"] = {"on": named[-1].on, "ruling": named[-1].ruling, "why": named[-1].why}
-    return found
+    return told | {"head": _head(uow, stored.about), "listed": stored.listed}
 
 
 def _head(uow: UnitOfWork, record: Record) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import re
 import threading
 from dataclasses import dataclass
 from typing import Final
@@ -19,10 +20,15 @@ from boltspan.domain.errors import InvalidInput, Unavailable, WrongType
 MOST_BYTES: Final = 15 * 1024 * 1024
 MOST_PIXELS: Final = 52_000_000
 """What phones make in one shot (50 megapixels); decoded it takes some 200 MB."""
+MOST_SCANS: Final = 100
+"""A JPEG that shows in steps has some ten scans. Each goes over all pixels, however few bytes it takes: a small file of
+thousands of them would keep the decoder for hours (judgement).
+"""
 LONGEST_SIDE_PX: Final = 2400
 QUALITY: Final = 82
 AT_ONCE: Final = 1
 PATIENCE_S: Final = 20.0
+_NEXT_MARKER: Final = re.compile(rb"\xff[^\x00\xd0-\xd7\xff]", re.DOTALL)
 _decoding: Final = threading.BoundedSemaphore(AT_ONCE)
 
 Image.MAX_IMAGE_PIXELS = None  # its own guard lets up to 179 million pass; ours stands before every decoding
@@ -42,8 +48,8 @@ def cleaned(raw: bytes, pointer: str = "") -> Picture:
     """Return the picture in ``raw`` drawn anew: upright, at most 2,400 pixels on its longer side, without hidden data.
 
     Raises WrongType for whatever is no JPEG, PNG or WebP by its content; InvalidInput naming ``pointer`` for more than
-    15 MiB, more than 52 million pixels (told before anything is decoded) and for a picture that is broken; Unavailable
-    when others are being decoded for too long.
+    15 MiB, more than 52 million pixels or 100 scans of a JPEG (told before anything is decoded) and for a picture that
+    is broken; Unavailable when others are being decoded for too long.
     """
     if len(raw) > MOST_BYTES:
         raise InvalidInput.one(pointer, "photo_too_large", "the photo has too many bytes", got=len(raw),
@@ -52,6 +58,9 @@ def cleaned(raw: bytes, pointer: str = "") -> Picture:
         raise WrongType("this is no JPEG, PNG or WebP")
     if kind == "WEBP":  # its decoder makes room for all pixels as soon as it is opened
         _check_pixels(*_webp_size(raw), pointer)
+    if kind == "JPEG" and (scans := _scans(raw)) > MOST_SCANS:
+        raise InvalidInput.one(pointer, "too_many_scans", "the JPEG is made of too many layers", got=scans,
+                               accepted=f"at most {MOST_SCANS} scans")  # fmt: skip
     if not _decoding.acquire(timeout=PATIENCE_S):
         raise Unavailable("other photos are being read; try again")
     try:
@@ -106,3 +115,20 @@ def _webp_size(raw: bytes) -> tuple[int, int]:
     if chunk == b"VP8 ":
         return int.from_bytes(raw[26:28], "little") & 0x3FFF, int.from_bytes(raw[28:30], "little") & 0x3FFF
     return 0, 0
+
+
+def _scans(raw: bytes) -> int:
+    """Return how many scans a JPEG has, at most one more than may be (ITU-T T.81, B.1.1 and B.2.1).
+
+    Segments are passed over by their length, so that a small picture inside one does not count; what stands between
+    scans has no marker but restarts. What comes after the end of the picture is another picture, or none.
+    """
+    found, at = 0, 2
+    while (marker := _NEXT_MARKER.search(raw, at)) is not None and found <= MOST_SCANS:
+        kind, at = raw[marker.end() - 1], marker.end()
+        if kind == 0xD9:
+            break
+        found += kind == 0xDA
+        if kind not in (0x01, 0xD8):
+            at += int.from_bytes(raw[at : at + 2], "big")
+    return found

@@ -229,11 +229,12 @@ def _check_not_own(
     """
     if decision.ruling == "withhold":
         return
-    judged = [decision, *(d for d in ruled if d.id == decision.reverses)]
-    touched = {c for d in judged for c in (*d.rests_on, *d.overrules, *d.refuses)}
-    if decision.ruling == "refuse_claims":  # refusing what speaks against an own claim rules for that claim
+    touched = {*decision.rests_on, *decision.overrules, *decision.refuses}
+    if decision.ruling == "reverse":
+        touched |= _touched_by_reversal(decision, said, ruled)
+    elif decision.ruling == "refuse_claims":  # refusing what speaks against an own claim rules for that claim
         touched |= {c.id for c in said if c.counts}
-    elif decision.ruling != "reverse":
+    else:
         touched |= {c.id for c in said if c.state == "submitted"}
     own = [c for c in said if c.source.by == person and c.id in touched]
     if own and all(c.source.kind == "retailer_chart" for c in own) and decides_alone(uow, person):
@@ -241,3 +242,15 @@ def _check_not_own(
     if own:
         named = ", ".join(c.id for c in own)
         raise NotAllowed(f"nobody decides on an own claim; somebody else has to rule on {named}")
+
+
+def _touched_by_reversal(decision: Decision, said: Sequence[Claim], ruled: Sequence[Decision]) -> set[str]:
+    """Return the claims that a reversal rules on: those of every decision it undoes or brings back, and those that it
+    puts in another state. Undoing a hold or a reversal brings an earlier ruling back.
+    """
+    before, after = rulings(ruled), rulings([*ruled, decision])
+    judged = [d for d in ruled if (d.id in before.reversed) != (d.id in after.reversed)]
+    if before.standing != after.standing:
+        judged += [d for d in (before.standing, after.standing) if d is not None]
+    moved = {c.id for c in said if state_of(c, [*ruled, decision]) != c.state}
+    return moved.union(*({*d.rests_on, *d.overrules, *d.refuses} for d in judged))

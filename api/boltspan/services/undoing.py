@@ -1,7 +1,8 @@
 """Undoing everything of one account in one act, by new events: nothing is lost, and every answer is as it was before.
 
 Its rulings are reversed, its edits of records put back, its claims refused, its flags closed. What somebody else has
-built on since, so that it cannot be taken out by itself, is left and told.
+built on since, so that it cannot be taken out by itself, is left and told; so is what speaks against a claim of whoever
+undoes, for nobody rules on an own claim.
 """
 
 from __future__ import annotations
@@ -19,12 +20,14 @@ from boltspan.domain.review import Decision, rulings
 from boltspan.domain.shock_records import shock_from, shock_json, shock_model_from
 from boltspan.domain.shocks import Shock
 from boltspan.domain.subjects import RECORD_KINDS, Record, kind_of
+from boltspan.services.accounts import decides_alone
 from boltspan.services.carrying_out import carry_out
 from boltspan.services.cases import open_case
 from boltspan.services.made import stored_record, touch
 from boltspan.services.permissions import ROLES, Actor
 from boltspan.services.protocols import Clock, Event, Stored, StoredFrame, StoredShock, UnitOfWork
 from boltspan.services.publishing import republish
+from boltspan.services.record_ends import bring_cases_in_step
 from boltspan.services.settling import let_rule_settle
 from boltspan.services.standing_events import standing_event
 
@@ -108,8 +111,24 @@ def _is_undone(act: _Act, decision: Decision) -> bool:
     return decision.id in rulings(on_subject).reversed
 
 
+def _is_own_case(act: _Act, frame_id: str, subject: str) -> bool:
+    """Return whether who undoes has said something there that counts, so that somebody else has to rule on it.
+
+    It is told among what is left. Whoever decides alone here rules on it all the same: nobody else could.
+    """
+    said = act.uow.statements.claims(frame_id)
+    if not any(c.subject == subject and c.source.by == act.by and c.counts for c in said):
+        return False
+    if decides_alone(act.uow, act.by):
+        return False
+    why = f"you have said something of its {subject.replace('_', ' ')} yourself, so somebody else has to rule there"
+    if (told := {"what": frame_id, "why": why}) not in act.left:
+        act.left.append(told)
+    return True
+
+
 def _reverse(act: _Act, decision: Decision) -> None:
-    if _is_undone(act, decision):
+    if _is_undone(act, decision) or _is_own_case(act, decision.frame, decision.subject):
         return
     undo = Decision(mint("decision"), decision.frame, decision.subject, act.clock.today(), act.by, "reverse",
                     act.why, reverses=decision.id)  # fmt: skip
@@ -121,6 +140,8 @@ def _reverse(act: _Act, decision: Decision) -> None:
 def _refuse_claims(act: _Act) -> None:
     counting = [c for c in act.uow.statements.claims_by(act.person) if c.counts]
     for frame_id, subject in sorted({(c.frame, c.subject) for c in counting}):
+        if _is_own_case(act, frame_id, subject):
+            continue
         named = tuple(sorted(c.id for c in counting if (c.frame, c.subject) == (frame_id, subject)))
         refusal = Decision(mint("decision"), frame_id, subject, act.clock.today(), act.by, "refuse_claims",
                            act.why, refuses=named, reason="account_undone")  # fmt: skip
@@ -251,6 +272,7 @@ def _bring_in_step(act: _Act) -> None:
         sequence = act.uow.events.record(act.by, "account_undone", frame=frame_id, payload=payload)
         holds = standing_event(act.uow, frame_id) if frame_id not in left else None
         touch(act.uow, stored, sequence, holds_from=holds)
+        bring_cases_in_step(act.uow, frame_id)
     republish(act.uow, act.frames)
 
 

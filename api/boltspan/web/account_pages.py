@@ -14,7 +14,7 @@ from boltspan.domain.errors import InvalidInput
 from boltspan.domain.terms import TERMS, VERSION
 from boltspan.services import own_account
 from boltspan.services.once import once_key
-from boltspan.services.sessions import end_session
+from boltspan.services.sessions import begin_session, end_session
 from boltspan.web.fields import Filled
 from boltspan.web.given import Given
 from boltspan.web.routes import Route
@@ -119,12 +119,13 @@ class AccountPages:
         return self._visitors.page("token.html", token=token.text, new=False, onward="/account")
 
     def revoke_token(self) -> Response:
-        """Revoke a token."""
+        """Revoke a token, which signs out everywhere, and sign this browser in anew."""
         fields = self._visitors.form()
         visitor = self._visitors.person()
         with self._visitors.writing(visitor.actor) as uow:
             own_account.revoke_own_token(visitor.actor, uow, self._given.clock, fields.get("token_id", ""))
-        return _to("/account")
+            secret = begin_session(uow, self._given.clock, visitor.actor)
+        return self._visitors.sign_in(_to("/account"), secret)
 
     def own_data(self) -> Response:
         """Give all that is kept of the person as a file."""

@@ -47,7 +47,8 @@ class ClaimPages:
         visitor = self._visitors.person()
         with self._given.storage.reading() as uow:
             shown = own_claims.own_claims(visitor.actor, uow, self._given.clock)
-        return self._visitors.page("claims.html", claims=shown, most=own_claims.MOST_SHOWN)
+            proposals = own_claims.own_proposals(visitor.actor, uow)
+        return self._visitors.page("claims.html", claims=shown, proposals=proposals, most=own_claims.MOST_SHOWN)
 
     def claim(self, claim_id: str) -> Response:
         """Show one claim: state, reason, how long it has waited, what is published now."""

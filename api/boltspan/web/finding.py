@@ -8,11 +8,11 @@ from typing import Any, Final
 
 from boltspan.domain.errors import Gone, Moved, NotFound
 from boltspan.domain.ids import is_id
-from boltspan.services import lookup
+from boltspan.services import lookup, wanted
 from boltspan.services.name_cache import NameCache
 from boltspan.services.names import year_in
 from boltspan.services.permissions import ANYBODY
-from boltspan.services.protocols import UnitOfWork
+from boltspan.services.protocols import FrameQuery, UnitOfWork
 
 MOST_SHOWN: Final = 12
 MOST_NEAR: Final = 5
@@ -30,20 +30,32 @@ class Found:
     instead: Sequence[str] = ()
     near: list[str] = field(default_factory=list)
     year: int | None = None
+    counted: list[tuple[str, dict[str, Any]]] = field(default_factory=list)
+
+    @property
+    def named(self) -> bool:
+        """Whether what is counted names a make and model; what a text meant is not kept when it is like no name."""
+        return any("model" in what for _, what in self.counted)
 
 
 def search(uow: UnitOfWork, names: NameCache, text: str) -> Found:
-    """Return what ``text`` finds: a frame's id, or a make, model and year as people write them."""
+    """Return what ``text`` finds: a frame's id, or a make, model and year as people write them.
+
+    ``counted`` is what found no answer, with its key, as a question to the API would be counted.
+    """
     if is_id("frame", text):
         return _by_id(uow, text)
     index = names.index(uow)
     name, year = year_in(text)
     [answer] = lookup.lookups(uow, index, [{"q": text}])["answers"]
+    counted = wanted.unanswered([{"q": text}], [answer])
     if not answer["frames"]:
-        return Found(near=[_name(uow, hit.make, hit.model) for hit in index.find(name, MOST_NEAR)], year=year)
+        missed = wanted.not_found({"q": text}, lookup.frames(uow, FrameQuery(limit=1), index, text).meant)
+        near = [_name(uow, hit.make, hit.model) for hit in index.find(name, MOST_NEAR)]
+        return Found(near=near, year=year, counted=counted if missed is None else [*counted, missed])
     more, frames = len(answer["frames"]) > MOST_SHOWN, answer["frames"][:MOST_SHOWN]
     claims = {f["id"]: lookup.claims(uow, ANYBODY, f["id"])["subjects"] for f in frames}
-    return Found(frames, claims, answer.get("ask"), more, year=year)
+    return Found(frames, claims, answer.get("ask"), more, year=year, counted=counted)
 
 
 def _name(uow: UnitOfWork, make_slug: str, model_slug: str) -> str:
@@ -60,4 +72,6 @@ def _by_id(uow: UnitOfWork, frame_id: str) -> Found:
         return Found(gone=gone.why, instead=gone.ask_instead)
     except NotFound:
         return Found()
-    return Found([found], {found["id"]: lookup.claims(uow, ANYBODY, found["id"])["subjects"]})
+    counted = wanted.unanswered([{"frame": frame_id}], [{"outcome": "one", "frames": [found]}])
+    claims = {found["id"]: lookup.claims(uow, ANYBODY, found["id"])["subjects"]}
+    return Found([found], claims, counted=counted)

@@ -24,6 +24,7 @@ from boltspan.web.desk_people import PeoplePages
 from boltspan.web.desk_records import RecordPages
 from boltspan.web.finding import search
 from boltspan.web.fit_pages import fit_pages
+from boltspan.web.flag_pages import FlagPages
 from boltspan.web.given import Given
 from boltspan.web.reference import schemas, sections
 from boltspan.web.routes import Route, register
@@ -50,6 +51,8 @@ def pages(given: Given) -> Blueprint:
             if text:
                 given.count()
                 found = search(uow, names, text)
+        for counted in found.counted if found is not None else ():
+            given.note_unanswered(counted)
         return _page("lookup.html", text=text, found=found, demo=demo)
 
     def reference() -> Response:
@@ -93,6 +96,7 @@ def pages(given: Given) -> Blueprint:
         *(Route(rule, view) for rule, view in fit_pages(given).items()),
         *AccountPages(given, visitors).routes(),
         *SubmitPages(given, visitors, search).routes(),
+        *FlagPages(given, visitors).routes(),
         *ClaimPages(given, visitors).routes(),
         *DeskPages(given, visitors).routes(),
         *DocumentPages(given, visitors).routes(),

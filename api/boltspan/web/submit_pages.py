@@ -10,7 +10,7 @@ import uuid
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final, Protocol
 
-from flask import Response, redirect, request
+from flask import Response, make_response, redirect, render_template, request
 
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import Clash, Gone, InvalidInput, Moved, NotFound
@@ -29,7 +29,7 @@ from boltspan.services.once import once_key
 from boltspan.services.protocols import ShockQuery, UnitOfWork
 from boltspan.services.submit import mistake_of, preview_claim, propose_frame, submit_claim
 from boltspan.services.superseding import earlier, given_up
-from boltspan.web import proposal, shock_submission, submission
+from boltspan.web import as_typed, proposal, shock_submission, submission
 from boltspan.web.fields import Filled
 from boltspan.web.given import Given
 from boltspan.web.routes import Route
@@ -63,6 +63,7 @@ class SubmitPages:
             Route("/submit", self.submit, "submit_claim"),
             Route("/submit", self.send, "submit_claim", ("POST",)),
             Route("/submit/check", self.check, "submit_claim", ("POST",)),
+            Route("/submit/as-typed", self.as_typed, "submit_claim", ("POST",)),
             Route("/submit/change", self.change, "submit_claim", ("POST",)),
             Route("/submit/frame", self.propose_form, "propose_frame"),
             Route("/submit/frame", self.propose, "propose_frame", ("POST",)),
@@ -109,7 +110,7 @@ class SubmitPages:
         return self._visitors.page("submit_what.html", frame=found, asked=asked, kinds=_kinds(found), wrong=missing)
 
     def _details(self, found: Mapping[str, Any], form: Filled, status: int = 200) -> Response:
-        return self._visitors.page(
+        page = self._visitors.page(
             "submit_details.html",
             status,
             frame=found,
@@ -124,6 +125,24 @@ class SubmitPages:
             bearings=BEARINGS,
             steps=submission.STEPS_MM,
         )
+        return self._given.with_script(page)
+
+    def as_typed(self) -> Response:
+        """Return a piece of a page: what a form that is still being filled in reads as so far, place by place."""
+        fields = self._visitors.form()
+        self._given.count_bench()
+        typed = submission.closed_up(fields)
+        with self._given.storage.reading() as uow:
+            said = as_typed.said_of(typed, self._given.clock.today(), lambda texts: self._read(uow, texts))
+        response = make_response(render_template("submit_as_typed.html", said=said))
+        response.headers["Cache-Control"] = "no-store"
+        return response
+
+    def _read(self, uow: UnitOfWork, typed: Mapping[str, str]) -> tuple[Claim, str | None]:
+        """Return the claim that a form's texts come to, and the usual mistake it looks like. Raises InvalidInput."""
+        data = submission.claim_data(typed)
+        claim = preview_claim(self._visitors.here().actor, uow, self._given.clock, data)
+        return claim, mistake_of(uow, claim)
 
     def check(self) -> Response:
         """Show what a filled-in form comes to, before anything is sent."""
@@ -139,8 +158,7 @@ class SubmitPages:
             return found
         try:
             with self._given.storage.reading() as uow:
-                claim = preview_claim(self._visitors.here().actor, uow, self._given.clock, submission.claim_data(typed))
-                mistake = mistake_of(uow, claim)
+                claim, mistake = self._read(uow, typed)
                 before = [_earlier(old, given_up(uow, claim, ())) for old in earlier(uow, claim)]
         except InvalidInput as wrong:
             again = Filled(typed)

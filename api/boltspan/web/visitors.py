@@ -95,9 +95,12 @@ class Visitors:
         return fields
 
     @contextmanager
-    def writing(self, actor: Actor) -> Iterator[UnitOfWork]:
-        """Open a unit of work that writes for ``actor``, note the day in it, and show its changes here after it."""
-        if actor.person is not None:
+    def writing(self, actor: Actor, *, counted: bool = True) -> Iterator[UnitOfWork]:
+        """Open a unit of work that writes for ``actor``, note the day in it, and show its changes here after it.
+
+        It counts as a write of the person, unless it is not to be ``counted`` since it was in another way.
+        """
+        if counted and actor.person is not None:
             self._given.count_write(actor.person)
         with self._given.storage.writing() as uow:
             if actor.person is not None:

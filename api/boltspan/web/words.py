@@ -94,6 +94,9 @@ FIELD_NAMES: Final = {
     "make": "Make",
     "model": "Model",
     "ends": "Ends",
+    "subject": "What it is about",
+    "reason": "What is wrong",
+    "words": "Your words",
     "handle": "Public name",
     "terms": "Terms",
     "token": "Token",
@@ -116,6 +119,9 @@ STATE_NAMES: Final = {
     "superseded": "replaced by a newer claim",
     "withdrawn": "taken back",
 }
+WAITING_STATES: Final = ("submitted", "more_asked", "in_review", "conflicting")
+ENDED_STATE: Final = "closed without a ruling"
+"""What is said of a claim that waited when its record ended."""
 
 
 def mm(number: Decimal | int) -> str:

@@ -304,7 +304,10 @@ class OneOf(fields.Raw):
     def _deserialize(self, value: Any, attr: Any, data: Any, **_: Any) -> Any:
         if not isinstance(value, Mapping):
             raise wrong("not_an_object", "a JSON object is wanted here", "an object")
-        return self.choose(value)().load(value)
+        try:
+            return self.choose(value)().load(value)
+        except ma.ValidationError as error:  # so that the word which chooses is named as the field that is wrong
+            raise ma.ValidationError(error.normalized_messages()) from None  # type: ignore[no-untyped-call]
 
 
 def by_word(key: str, schemas: Mapping[str, type[ma.Schema]]) -> Callable[[Mapping[str, Any]], type[ma.Schema]]:

@@ -96,6 +96,7 @@ SHOCK_EDITS: Final = {
     },
     "withdraw": {"edit": "withdraw", "why": "there was never such a shock"},
     "accept": {"edit": "accept", "why": "the page exists"},
+    "restore": {"edit": "restore", "why": "it was right as it stood"},
 }
 SHOCK_EDITED: Final = {"shocks": [{**_HEAD, "years": {"from": 2021, "to": 2024}, "listed": True, "event": 1051}]}
 HARDWARE: Final = {

@@ -56,6 +56,28 @@ class AskedAnswer(Open):
     answered_with = Id("claim")
 
 
+class EndedRecord(Open):
+    """What became of the record that a claim is about, so that nobody rules on the claim any more."""
+
+    record = Choice(("merged", "divided", "withdrawn"), required=True)
+    on = text(required=False)
+    why = text(required=False)
+    ask_instead = fields.List(fields.String(), metadata={"description": "The records that answer now."})
+
+
+class ToldDecision(Open):
+    """The last ruling that stands and names a claim."""
+
+    id = Id("decision", required=True)
+    on = text()
+    ruling = text()
+    why = text()
+    followed = fields.Boolean(
+        required=True, metadata={"description": "Whether the ruling goes with the claim; false when it overrules it."}
+    )
+    value = fields.Nested(LabelledValue)
+
+
 class ClaimReceipt(Open):
     """A claim with its state, how its readings were read, and its review."""
 
@@ -69,6 +91,8 @@ class ClaimReceipt(Open):
     came_on = text("The day it came in.", required=False)
     review = fields.Nested(AwaitedReview)
     waits_days = whole("For how many days it has waited for its review; absent when it does not.", required=False)
+    ended = fields.Nested(EndedRecord)
+    decision = fields.Nested(ToldDecision)
 
 
 class OwnClaims(Open):
