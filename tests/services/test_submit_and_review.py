@@ -20,6 +20,7 @@ from boltspan.domain.errors import (
     Stale,
 )
 from boltspan.services import case_view, claim_receipts, edit, lookup, review, submit
+from boltspan.services.datasets import export_dataset
 from boltspan.services.permissions import ANYBODY
 from boltspan.services.protocols import Case
 from tests.domain.builders import frame
@@ -317,6 +318,30 @@ def test_an_unreviewed_quote_is_not_public(shop: Shop) -> None:
         own = lookup.claims(uow, shop.people["ann"], F1)["subjects"]["upper"]["claims"][0]
     assert "quote" not in public["source"]
     assert own["source"]["quote"] == "call me at home"
+
+
+def test_words_that_nobody_has_looked_at_do_not_come_out_by_taking_the_claim_back(shop: Shop) -> None:
+    """A quote and a reason are strangers' words: public once somebody has ruled on the claim, not before."""
+    body = page_claim()
+    body["source"]["quote"] = "call me at home"
+    with shop.storage.writing() as uow:
+        claim = submit.submit_claim(shop.people["ann"], uow, shop.clock, body, shop.key(body)).body["claim"]["id"]
+        submit.withdraw_claim(shop.people["ann"], uow, shop.clock, claim, "or write to me", shop.key())
+    with shop.storage.reading() as uow:
+        told = [lookup.claims(uow, ANYBODY, F1), lookup.history(uow, ANYBODY, F1), lookup.changes(uow, 0, 100),
+                repr(export_dataset(uow))]  # fmt: skip
+        own = lookup.claims(uow, shop.people["ann"], F1)["subjects"]["upper"]["claims"][0]
+    for public in map(str, told):
+        assert "call me" not in public and "write to me" not in public
+    assert claim in str(told[0]) and claim not in str(told[3])
+    assert own["withdrawn"]["why"] == "or write to me"
+    ruled = submitted(shop, "ben", document="example.org/b").body["claim"]["id"]
+    decide(shop, "mia", settle([ruled]))
+    with shop.storage.writing() as uow:
+        submit.withdraw_claim(shop.people["ben"], uow, shop.clock, ruled, "the wrong bike", shop.key())
+    with shop.storage.reading() as uow:
+        assert "the wrong bike" in str(lookup.history(uow, ANYBODY, F1))
+        assert "the wrong bike" in repr(export_dataset(uow))
 
 
 PROPOSAL = {

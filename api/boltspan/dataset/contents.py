@@ -175,9 +175,10 @@ def _emptied(records: Sequence[Frame | Shock], unlisted: Collection[str]) -> set
 
 
 def as_files(dataset: Dataset) -> Dataset:
-    """Return the dataset as files hold it: without claims that wait for a review, states and event numbers left out.
+    """Return the dataset as files hold it: without claims that wait for a review or were taken back or replaced before
+    one; states and event numbers left out.
 
-    A waiting claim that a decision names is kept, or the decision could not be followed.
+    Such a claim that a decision names is kept, or the decision could not be followed.
     """
     entries, shocks = tuple(map(_entry_as_files, dataset.entries)), tuple(map(_entry_as_files, dataset.shocks))
     hardware = tuple(replace(row, sequence=0) for row in dataset.hardware)
@@ -190,9 +191,15 @@ def _named(decisions: Iterable[Decision]) -> set[str]:
 
 def _entry_as_files(entry: E) -> E:
     named = _named(entry.decisions)
-    claims = (claim_as_files(c) for c in entry.claims if c.state != "submitted" or c.id in named)
+    claims = (claim_as_files(c) for c in entry.claims if c.id in named or _let_in(c, entry.decisions))
     ruled = tuple(replace(d, sequence=0) for d in entry.decisions)
     return replace(entry, claims=tuple(claims), decisions=ruled)
+
+
+def _let_in(claim: Claim, decisions: Sequence[Decision]) -> bool:
+    """Return whether a claim belongs to the dataset, or did before its contributor took it back or replaced it."""
+    still = replace(claim, withdrawn_on=None, superseded_on=None)
+    return state_of(still, [d for d in decisions if d.subject == claim.subject]) != "submitted"
 
 
 def claim_as_files(claim: Claim) -> Claim:

@@ -65,6 +65,15 @@ def state_of(claim: Claim, decisions: Sequence[Decision]) -> str:
     return "submitted"
 
 
+def was_looked_at(claim: Claim, decisions: Sequence[Decision]) -> bool:
+    """Return whether a maintainer has ruled on a claim, or it came in without one: its contributor's own words are
+    everybody's from then on. One that its contributor took back or replaced before that was never looked at.
+    """
+    if not claim.unreviewed or claim.state in ("accepted", "refused"):
+        return True
+    return any(claim.id in (*d.rests_on, *d.overrules, *d.refuses) for d in decisions)
+
+
 def _lets_in(decision: Decision, claim: Claim) -> bool:
     return claim.id in (*decision.rests_on, *decision.overrules) or decision.sequence > claim.sequence > 0
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
+from boltspan.domain.claim_states import was_looked_at
 from boltspan.domain.claims import Claim
 from boltspan.domain.errors import Gone, InvalidInput, Moved, NotFound
 from boltspan.domain.findings import for_year
@@ -212,15 +213,19 @@ def claims_about(uow: UnitOfWork, actor: Actor, stored: Stored) -> dict[str, Any
 def claim_answer(
     actor: Actor, claim: Claim, about: About | None = None, photos: Sequence[StoredPhoto] = ()
 ) -> dict[str, Any]:
-    """Return one claim as ``actor`` may see it: before the review without its quote and photos, but for its author.
+    """Return one claim as ``actor`` may see it: before the review without its quote, photos and why it was
+    taken back, but for its author.
 
     ``about`` is what its state follows from, None for it alone.
     """
+    about = about or About((claim,), ())
     said = {k: v for k, v in claim_json(claim).items() if k != "reviewed"}
-    shown = said | standing_answer(claim, about or About((claim,), ()))
+    shown = said | standing_answer(claim, about)
     trusted = actor.person == claim.source.by or "see_reviews" in actor.may
-    if claim.state == "submitted" and not trusted:
+    if not trusted and not was_looked_at(claim, about.decisions):
         shown["source"] = {k: v for k, v in shown["source"].items() if k != "quote"}
+        if "withdrawn" in shown:
+            shown["withdrawn"] = {"on": claim.withdrawn_on}
     if photos and (claim.state == "accepted" or trusted):
         shown["photos"] = [photo_json(p) for p in photos]
     return shown
@@ -265,7 +270,13 @@ def event_answer(uow: UnitOfWork, event: Event) -> dict[str, Any]:
         found["subject"] = event.subject
     public = ("claim", "claims", "decision", "ruling", "value", "why", "edit", "record", "into", "ask_instead",
               "reason", "superseded_by")  # fmt: skip
-    return found | {k: event.payload[k] for k in public if k in event.payload}
+    unseen = {"why"} if event.kind == "claim_withdrawn" and _never_looked_at(uow, event) else set()
+    return found | {k: event.payload[k] for k in public if k in event.payload and k not in unseen}
+
+
+def _never_looked_at(uow: UnitOfWork, event: Event) -> bool:
+    claim = uow.statements.claim(str(event.payload.get("claim")))
+    return claim is not None and not was_looked_at(claim, uow.statements.decisions(claim.frame))
 
 
 def changes(uow: UnitOfWork, since: int, limit: int) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from boltspan.http.schemas.fields import Choice, Id, OneOf, Open, by_word
 from boltspan.http.schemas.records import Qualifier
 from boltspan.http.schemas.requests import SUBJECTS
 from boltspan.http.schemas.sources import KEPT, FittedRecord, MeasuredRecord, WrittenRecord
-from boltspan.http.schemas.statements import Superseded, Withdrawn
+from boltspan.http.schemas.statements import Superseded
 from boltspan.http.schemas.values import Years
 from boltspan.services.photo_answers import LICENCE
 
@@ -219,6 +219,13 @@ class Refusal(Open):
     wrong = fields.Boolean()
 
 
+class ClaimWithdrawn(Open):
+    """When a claim was taken back, and why; of one that nobody had looked at, the reason is not shown to others."""
+
+    on = text()
+    why = text(required=False)
+
+
 class ClaimAnswer(Open):
     """A claim. What its contributor quoted is shown to others after the review."""
 
@@ -226,7 +233,7 @@ class ClaimAnswer(Open):
     value = fields.Nested(Value)
     years = fields.Nested(Years)
     source = OneOf((WrittenRecord, MeasuredRecord, FittedRecord), by_word("kind", KEPT), required=True)
-    withdrawn = fields.Nested(Withdrawn)
+    withdrawn = fields.Nested(ClaimWithdrawn)
     superseded = fields.Nested(Superseded)
     state = Choice(SHOWN_STATES, required=True)
     refusal = fields.Nested(Refusal)
