@@ -28,9 +28,11 @@ QUOTE = (
 
 
 def fill(folder: Path) -> None:
-    """Fill a database with one frame of every kind of record, and a quote that is a script."""
+    """Fill a database with one frame of every kind of record, a shock, and a quote that is a script."""
+    from boltspan.services.bringing import Bringing
     from boltspan.services.clock import SystemClock
     from boltspan.storage import SqlStorage, make_engine, migrate
+    from tests.dataset.sample import with_shock
     from tests.http.world import Site
     from tests.http.world import fill as fill_world
     from tests.services.conftest import StandingClock
@@ -41,6 +43,11 @@ def fill(folder: Path) -> None:
     clock = StandingClock()
     clock.instant = max(clock.instant, SystemClock().now())  # what is issued by it ends a while from now
     site = Site(storage, clock, fill_world(storage, clock), folder)
+    extra = with_shock()
+    with storage.writing() as uow:
+        bringing = Bringing(uow, clock, None)
+        bringing.shock_models(extra.shock_models)
+        bringing.records(extra.shocks)
     (folder / "tokens.json").write_text(json.dumps(site.tokens))
     source = {"kind": "spec_page", "url": "https://example.org/a?b", "seen_on": "2026-05-01", "quote": QUOTE}
     assert site.claim(source=source).status_code == 201

@@ -130,7 +130,15 @@ def in_addresses(elsewhere: str) -> list[str]:
         said = quote(text, safe="")
         found += [
             f"{page}{said}"
-            for page in ("/?q=", "/submit?q=", "/submit/frame?q=", "/sign-in?next=", "/fit?q=", "/wrong?frame=")
+            for page in (
+                "/?q=",
+                "/submit?q=",
+                "/submit/frame?q=",
+                "/submit/shock?q=",
+                "/sign-in?next=",
+                "/fit?q=",
+                "/wrong?frame=",
+            )
         ]
     said = quote(texts(elsewhere)[0].replace("/", ""), safe="")
     return [*found, f"/problems/{said}", f"/submit?frame={said}", f"/fit?frame={FRAME}&shock={said}&first_size={said}",

@@ -33,6 +33,12 @@ MORE_PATHS = {
     "wrong": "/wrong?frame=f-0000000001&subject=upper",
     "measured": "/submit?frame=f-0000000001&subject=lower&kind=measured",
     "stated": "/submit?frame=f-0000000001&subject=lower&kind=spec_page",
+    "submit_shock": "/submit?shock=s-0000000001",
+    "submit_readings": "/submit?frame=f-0000000001&subject=upper&kind=measured",
+    "submit_eyelet": "/submit?shock=s-0000000001&subject=body&kind=measured",
+    "submit_eyelet_as_said": "/submit?shock=s-0000000001&subject=body&kind=spec_page",
+    "propose_shock": "/submit/shock?q=Holm",
+    "submit_sizes": "/submit?shock=s-0000000001&subject=sizes&kind=spec_page",
 }
 
 

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 FRAME = "f-0000000001"
+SHOCK = "s-0000000001"
 PUBLIC = (
     "/",
     "/?q=tarnvale+skerry+2021",
@@ -39,9 +40,15 @@ PUBLIC = (
     f"/submit?frame={FRAME}&subject=lower&kind=spec_page",
     f"/submit?frame={FRAME}&subject=lower&kind=maker_reply",
     f"/submit?frame={FRAME}&subject=shock_size&kind=fitted",
+    "/submit?q=tarnvale+brindle",
+    f"/submit?shock={SHOCK}",
+    f"/submit?shock={SHOCK}&subject=body&kind=measured",
+    f"/submit?shock={SHOCK}&subject=shaft&kind=spec_page",
+    f"/submit?shock={SHOCK}&subject=sizes&kind=manual",
     "/submit/frame?q=Holm",
     f"/wrong?frame={FRAME}",
     f"/wrong?frame={FRAME}&subject=lower",
+    "/submit/shock?q=Holm",
     "/fit",
     f"/fit?frame={FRAME}",
     "/measuring-sheet",

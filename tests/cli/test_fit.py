@@ -131,10 +131,10 @@ def test_the_order_of_work_is_told_once_for_both_ends(capsys: pytest.CaptureFixt
     eyelets = ("--eye-to-eye-mm", "250", "--stroke-mm", "70", *EYELETS[4:])
     assert main(["fit", "--frame", TWO_ENDS, *eyelets, *old]) == 0
     lines = capsys.readouterr().out.splitlines()
-    for told in ("lift the shock out", "put it between the tabs as on the photo", "Set the pressure"):
+    for told in ("lift the shock out", "put the shock between the tabs", "Set the pressure"):
         assert len([line for line in lines if told in line]) == 1, told
     pull, put = (next(i for i, line in enumerate(lines) if told in line)
-                 for told in ("upper end: Pull the spacers off", "put it between the tabs"))  # fmt: skip
+                 for told in ("upper end: Pull the spacers off", "put the shock between the tabs"))  # fmt: skip
     assert pull < put
     assert any(line.startswith("  Confidence of the chart: 0.99") for line in lines)
     assert any(line.startswith("  Sources: ") for line in lines)

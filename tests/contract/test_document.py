@@ -21,7 +21,7 @@ PAGES = {
     "/", "/docs", "/problems", "/problems/{code}", "/static/{name}", "/sign-up", "/sign-in", "/sign-out", "/account",
     "/account/tokens", "/account/tokens/revoked", "/account/data", "/account/leave", "/submit", "/submit/check",
     "/submit/as-typed", "/wrong",
-    "/submit/change", "/submit/frame", "/claims", "/claims/{claim_id}", "/claims/{claim_id}/photos",
+    "/submit/change", "/submit/frame", "/submit/shock", "/claims", "/claims/{claim_id}", "/claims/{claim_id}/photos",
     "/claims/{claim_id}/photos/withdrawal",
     "/claims/{claim_id}/withdrawal", "/claims/{claim_id}/answer", "/photos/{photo_hash}", "/desk",
     "/desk/open", "/desk/documents", "/desk/documents/check", "/desk/documents/change", "/desk/{review_id}",

@@ -220,6 +220,75 @@ def test_a_proposed_shock_is_unlisted_until_somebody_else_accepts_it(stocked: Si
     assert stocked.post(f"{path}/edits", accept, who="mia", match=tag).status_code == 409
 
 
+def flags_at(site: Site, case: dict[str, Any]) -> list[str]:
+    whole = site.get(f"/v1/reviews/{case['id']}", who="mia").json
+    return [flag["reason"] for flag in whole.get("flags", ())]
+
+
+def cases_of(site: Site, state: str) -> dict[str, dict[str, Any]]:
+    found = site.get(f"/v1/reviews?state={state}", who="mia").json["reviews"]
+    return {case["subject"]: case for case in found if case.get("shock") == S1}
+
+
+def test_anybody_flags_a_shock_and_a_ruling_closes_the_flag(stocked: Site) -> None:
+    path, flag = (
+        f"/v1/shocks/{S1}",
+        {"shock": S1, "subject": "body", "reason": "unsafe", "words": "the bushing fell out"},
+    )
+    before = stocked.get(path).json
+    told = stocked.post("/v1/flags", flag)
+    assert (told.status_code, told.headers["Location"]) == (201, f"{path}/history")
+    assert {k: v for k, v in told.json["flag"].items() if k != "id"} == {
+        "shock": S1,
+        "subject": "body",
+        "reason": "unsafe",
+    }
+    assert stocked.get(path).json | {"event": 0} == before | {"event": 0}
+    assert "fell out" not in stocked.get(f"{path}/history").text + stocked.get("/v1/changes").text
+    case = cases_of(stocked, "open")["body"]
+    assert ([r["code"] for r in case["reasons"]], flags_at(stocked, case)) == (["flagged"], ["unsafe"])
+    assert case["stake"]["flags"] > 0
+    tag = stocked.get(f"/v1/reviews/{case['id']}", who="mia").headers["ETag"]
+    ruling = {"ruling": "leave_open", "why": "read again"}
+    done = stocked.post(f"/v1/reviews/{case['id']}/decisions", ruling, who="mia", match=tag)
+    assert (done.status_code, flags_at(stocked, case)) == (201, [])
+    assert "body" in cases_of(stocked, "closed")
+
+
+def test_a_flag_on_a_whole_shock_stands_until_its_record_is_edited_or_kept(stocked: Site) -> None:
+    path = f"/v1/shocks/{S1}"
+    answers = []
+    for edit in ({"edit": "keep"}, {"edit": "names", "aliases": ["Brindle Air"]}):
+        assert stocked.post("/v1/flags", {"shock": S1, "reason": "doubled"}).status_code == 201
+        case = cases_of(stocked, "open")["record"]
+        assert flags_at(stocked, case) == ["doubled"]
+        answers.append(stocked.get(path))
+        tag = answers[-1].headers["ETag"]
+        done = stocked.post(f"{path}/edits", edit | {"why": "compared with the list"}, who="mia", match=tag)
+        assert (done.status_code, flags_at(stocked, case)) == (201, [])
+        assert "record" in cases_of(stocked, "closed")
+    tag = stocked.get(path).headers["ETag"]
+    nothing = stocked.post(f"{path}/edits", {"edit": "keep", "why": "again"}, who="mia", match=tag)
+    assert nothing.status_code == 409
+    assert answers[0].json["ends"] == answers[1].json["ends"]
+
+
+@pytest.mark.parametrize(
+    ("flag", "pointer"),
+    [
+        ({"shock": "s-0000000009"}, "/shock"),
+        ({"shock": "f-0000000001"}, "/shock"),
+        ({"shock": S1, "subject": "upper"}, "/subject"),
+        ({"shock": S1, "frame": "f-0000000001"}, "/frame"),
+    ],
+)
+def test_a_flag_names_one_record_that_is_there_and_a_subject_of_it(
+    stocked: Site, flag: dict[str, str], pointer: str
+) -> None:
+    refused = stocked.post("/v1/flags", flag | {"reason": "other"})
+    assert (refused.status_code, refused.json["errors"][0]["pointer"]) == (422, pointer)
+
+
 def test_a_proposal_is_refused_by_withdrawing_it_and_nobody_accepts_an_own_one(stocked: Site) -> None:
     sent = stocked.post("/v1/shocks", NEW | {"make": {"name": "Fellgarth"}}, who="mia")
     path = f"/v1/shocks/{sent.json['shock']['id']}"

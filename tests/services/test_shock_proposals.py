@@ -176,6 +176,24 @@ def test_what_an_account_did_about_shocks_is_undone_with_the_rest(stocked: Shop)
     assert stored is not None and not stored.listed
 
 
+def test_a_withdrawn_proposal_waits_again_when_its_withdrawal_is_undone(stocked: Shop) -> None:
+    shock = proposed(stocked)
+    operator, mia = Actor("p-0000000077", ROLES["operator"]), stocked.people["mia"].person
+    assert mia is not None
+    accept(stocked, shock, edit="withdraw")
+    assert record_case(stocked, shock) == ("closed", ("proposal",))
+    with stocked.storage.writing() as uow:
+        undo_account(operator, uow, stocked.clock, mia, "spoilt on purpose")
+    assert record_case(stocked, shock) == ("open", ("proposal",))
+
+
+def record_case(shop: Shop, shock: str) -> tuple[str, tuple[str, ...]]:
+    with shop.storage.reading() as uow:
+        case = uow.cases.of_subject(shock, "record")
+    assert case is not None
+    return case.state, case.reasons
+
+
 def test_a_filled_database_with_readings_exports_the_same_bytes(stocked: Shop, tmp_path: Path) -> None:
     claim = measure(stocked, S1, bore=["15.02"])["claim"]["id"]
     ruled(stocked, claim)

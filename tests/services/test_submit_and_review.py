@@ -382,6 +382,27 @@ def test_a_proposal_is_unlisted_until_somebody_else_accepts_it(shop: Shop) -> No
         assert "fellrook" in [m["slug"] for m in lookup.makes(uow)["makes"]]
 
 
+def test_a_proposal_that_is_withdrawn_waits_no_more_and_waits_again_when_restored(shop: Shop) -> None:
+    frame_id = propose(shop)
+    assert record_case(shop, frame_id).state == "open"
+    edited(shop, frame_id, {"edit": "years", "years": {"from": 2022}, "why": "not made before"})
+    assert record_case(shop, frame_id).state == "open"
+    edited(shop, frame_id, {"edit": "withdraw", "why": "there is no such frame"})
+    assert record_case(shop, frame_id).state == "closed"
+    edited(shop, frame_id, {"edit": "restore", "why": "there is one"})
+    case = record_case(shop, frame_id)
+    assert (case.state, case.reasons) == ("open", ("proposal",))
+    edited(shop, frame_id, {"edit": "accept", "why": "seen"})
+    assert record_case(shop, frame_id).state == "closed"
+
+
+def record_case(shop: Shop, frame_id: str) -> Case:
+    with shop.storage.reading() as uow:
+        case = uow.cases.of_subject(frame_id, "record")
+    assert case is not None
+    return case
+
+
 def test_a_proposal_that_overlaps_is_refused(shop: Shop) -> None:
     with pytest.raises(InvalidInput) as caught:
         propose(shop, make={"name": "Tarnvale"}, model={"name": "Skerry"}, years={"from": 2023})

@@ -16,7 +16,7 @@ from boltspan.domain.shock_values import ShockEnd
 from boltspan.domain.shocks import Shock, ShockModel
 from boltspan.domain.sources import Measurement, Source
 from boltspan.services.clock import SystemClock
-from boltspan.services.protocols import Case, StoredShock
+from boltspan.services.protocols import Case, Flag, StoredShock
 from boltspan.storage import SqlStorage, downgrade, make_engine, migrate, migrations
 from tests.storage.samples import OTHER_PERSON, PERSON, claim, decision, put_frames
 from tests.storage.samples import frame as plain_frame
@@ -162,6 +162,34 @@ def test_readings_that_stand_are_kept_and_what_the_step_brought_goes_with_it(emp
         assert unit.statements.claims(FRAME) == [said]
         assert [c.id for c in unit.statements.claims(SHOCK)] == ["c-0000000004"]
         assert list(unit.shocks.every_shock()) == [listed]
+
+
+def test_flags_on_frames_stay_when_flags_on_shocks_come_and_go(empty: Engine) -> None:
+    up_to(empty, "0007")
+    run(
+        empty,
+        *A_FRAME,
+        "INSERT INTO flags (id, frame, subject, reason, flagged_on, sequence) VALUES "
+        f"('g-0000000001', '{FRAME}', 'upper', 'unsafe', '2026-01-01', 1)",
+    )
+    migrate(empty)
+    storage = SqlStorage(empty, SystemClock())
+    on_shock = Flag("g-0000000002", SHOCK, "record", "doubled", "2026-02-01", by=PERSON, sequence=2)
+    with storage.writing() as unit:
+        on_frame = unit.flags.of_frame(FRAME)
+        assert on_frame == [Flag("g-0000000001", FRAME, "upper", "unsafe", "2026-01-01", sequence=1)]
+        unit.shocks.put_model(ShockModel("tarnvale", "brindle", "Brindle"))
+        unit.shocks.put_shock(StoredShock(Shock(SHOCK, "tarnvale", "brindle", "shock", Years(2021)), 2))
+        unit.flags.put(on_shock)
+        unit.flags.put(replace(on_shock, closed_on="2026-02-02"))
+    with storage.reading() as unit:
+        assert unit.flags.of_frame(SHOCK) == unit.flags.by(PERSON) == [replace(on_shock, closed_on="2026-02-02")]
+    downgrade(empty, "0007")
+    assert counted(empty, "flags") == {"flags": 1}
+    migrate(empty)
+    migrations.check(empty)
+    with storage.reading() as unit:
+        assert unit.flags.of_frame(FRAME) == on_frame
 
 
 def test_a_make_or_model_of_proposals_alone_is_not_told(empty: Engine) -> None:

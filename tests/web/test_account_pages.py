@@ -15,7 +15,8 @@ from tests.web.visit import Visit
 
 CHANGING = (
     "/sign-up", "/sign-in", "/sign-out", "/account/tokens", "/account/tokens/revoked", "/account/leave", "/submit",
-    "/submit/check", "/submit/change", "/submit/frame", "/submit/as-typed", "/wrong", "/claims/c-0000000001/photos",
+    "/submit/check", "/submit/change", "/submit/frame", "/submit/shock", "/submit/as-typed", "/wrong",
+    "/claims/c-0000000001/photos",
     "/claims/c-0000000001/photos/withdrawal",
     "/claims/c-0000000001/withdrawal", "/claims/c-0000000001/answer", "/desk/open", "/desk/documents",
     "/desk/documents/check", "/desk/documents/change", "/desk/c-0000000001/check", "/desk/c-0000000001/change",

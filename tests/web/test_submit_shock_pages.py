@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -109,6 +110,30 @@ def test_what_does_not_go_is_told(stocked: Site, subject: str, typed: dict[str, 
     visit.send("/submit/check", typed | {"url": "https://example.org/shock", "seen_on": "2026-05-30"})
     assert visit.shown.status_code == 422
     assert told in text_of(visit)
+
+
+def test_a_shock_that_is_not_there_is_proposed_and_gone_on_with(stocked: Site) -> None:
+    visit = Visit(stocked.app)
+    visit.open("/submit?q=orrinfell+zzzz")
+    assert 'href="/submit/shock?q=orrinfell%20zzzz"' in visit.shown.text
+    visit.open("/submit/shock?q=zzzz")
+    assert 'name="ends"' not in visit.shown.text
+    visit.send("/submit/shock", {"make": "", "model": "Holm Air", "year_from": "2o25", "terms": "1"})
+    assert visit.shown.status_code == 422
+    assert {"make-wrong", "year_from-wrong"} <= set(re.findall(r'id="([\w]+-wrong)"', visit.shown.text))
+    stands = {"make": "Tarnvale", "model": "Brindle", "year_from": "2021", "terms": "1"}
+    visit.send("/submit/shock", stands)
+    assert (visit.shown.status_code, "year_from-wrong" in visit.shown.text) == (422, True)
+    visit.send("/submit/shock", {**stands, "make": "Orrinfell", "model": "Holm Air"})
+    onward = re.search(r'href="(/submit\?shock=s-[0-9a-z]{10})"', visit.shown.text)
+    assert onward is not None
+    visit.open(onward[1])
+    assert "Orrinfell Holm Air" in text_of(visit)
+    visit.send("/submit", {"subject": "body", "kind": "measured"})
+    visit.send("/submit/check", {"bore_1": "15.02", "seen_on": "2026-05-30"})
+    visit.send("/submit")
+    assert "proposed shock" in text_of(visit)
+    assert Visit(stocked.app).open(onward[1]).status_code == 404
 
 
 def test_sizes_are_not_measured_and_a_shock_that_is_not_there_is_not_found(stocked: Site) -> None:

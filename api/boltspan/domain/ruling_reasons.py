@@ -27,10 +27,10 @@ WRONG: Final = frozenset(
 FLAG_REASONS: Final = {
     "did_not_fit": "A part of this size did not go in, or had play.",
     "wrong_size": "The size is wrong.",
-    "wrong_frame_or_year": "The size is that of another frame or year.",
+    "wrong_frame_or_year": "The size is that of another frame, shock or year.",
     "wrong_end": "The two ends are exchanged.",
-    "running_change": "The frame was made with more than one size.",
-    "doubled": "The same frame stands here twice.",
+    "running_change": "It was made with more than one size.",
+    "doubled": "The same frame or shock stands here twice.",
     "unsafe": "Somebody could come to harm by this answer.",
     "other": "Something else is wrong; the words say what.",
 }

@@ -22,14 +22,15 @@ _MOST = 100
     method="POST",
     counted="report",
     body=desk.NewFlag,
-    examples={"flag": desk.FLAG},
+    examples={"flag": desk.FLAG, "shock": desk.SHOCK_FLAG},
     answers=[Answer(201, desk.FlagReceipt, "The flag.", desk.FLAGGED, ("Location",))],
     once=True,
 )
 def set_flag(call: Call, body: Mapping[str, Any]) -> Response:
-    """Say that an answer is wrong. Nobody needs a token; the Idempotency-Key is then a UUID of yours.
+    """Say that the answer of a frame or a shock is wrong.
 
-    The answer stays as it is until a maintainer has looked; while a flag is open, nothing is settled by the rule.
+    Nobody needs a token; the Idempotency-Key is then a UUID of yours. What is answered stays until a
+    maintainer has looked; while a flag is open, nothing is settled by the rule.
     """
     key = call.once_key()
     with call.writing() as uow:

@@ -17,7 +17,7 @@ from boltspan.services.accounts import decides_alone
 from boltspan.services.answers import frame_head
 from boltspan.services.attention import watch
 from boltspan.services.cases import RECORD, check_match
-from boltspan.services.flags import close_flags
+from boltspan.services.flags import record_looked_at
 from boltspan.services.lookup import events_since, visible
 from boltspan.services.made import touch
 from boltspan.services.once import OnceKey, Receipt, once
@@ -91,10 +91,10 @@ def edit_frame(
             raise Clash(f"the record is {stored.frame.record} and is edited no more; it can be restored")
         before = findings_of(uow, [stored.frame])[frame_id]
         edited = EDITS[str(edit)](Editing(person, uow, clock, stored, data))
-        if stored.listed:
-            _looked_at(uow, clock, frame_id)
-        republish(uow, [s.frame.id for s in edited])
         now = next(s for s in edited if s.frame.id == frame_id)
+        if now.listed or not now.frame.live:
+            record_looked_at(uow, clock, frame_id)
+        republish(uow, [s.frame.id for s in edited])
         for each in edited:
             bring_cases_in_step(uow, each.frame.id)
         if now.frame.live:
@@ -255,11 +255,7 @@ def _accept(e: Editing) -> Edited:
         raise NotAllowed("nobody accepts an own proposal")
     e.check_overlap(e.frame)
     sequence = e.record("frame_listed", e.frame, edit="accept")
-    listed = touch(e.uow, replace(e.stored, listed=True), sequence)
-    case = e.uow.cases.of_subject(e.frame.id, RECORD)
-    if case is not None:
-        e.uow.cases.put(replace(case, state="closed", sequence=sequence))
-    return [listed]
+    return [touch(e.uow, replace(e.stored, listed=True), sequence)]
 
 
 def _keep(e: Editing) -> Edited:
@@ -269,14 +265,6 @@ def _keep(e: Editing) -> Edited:
         raise Clash("nothing about the record waits for a look")
     sequence = e.uow.events.record(e.person, "frame_kept", frame=e.frame.id, payload={"edit": "keep", "why": e.why})
     return [touch(e.uow, e.stored, sequence, holds_from=e.stored.event)]
-
-
-def _looked_at(uow: UnitOfWork, clock: Clock, frame_id: str) -> None:
-    """Close the flags on the record of a listed frame, and its case: somebody has edited it, or kept it."""
-    close_flags(uow, clock, frame_id, RECORD)
-    case = uow.cases.of_subject(frame_id, RECORD)
-    if case is not None and case.state == "open":
-        uow.cases.put(replace(case, state="closed", sequence=uow.events.last()))
 
 
 def _came_with_chart(e: Editing) -> bool:

@@ -19,6 +19,7 @@ from boltspan.domain.records import model_json, qualifier_from
 from boltspan.domain.shock_records import shock_from, shock_json
 from boltspan.domain.shocks import Shock, ShockModel
 from boltspan.services.cases import RECORD, check_match
+from boltspan.services.flags import record_looked_at
 from boltspan.services.lookup import events_since, visible_shock
 from boltspan.services.made import touch
 from boltspan.services.once import OnceKey, Receipt, once
@@ -51,12 +52,6 @@ class Editing:
         """Store ``shock`` in place of the edited one, with its event."""
         self.check_overlap(shock)
         return self.put(kind, replace(self.stored, shock=shock), edit=str(self.data["edit"]), **more)
-
-    def close_proposal(self, sequence: int) -> None:
-        """Close the case of the proposal, if there is one."""
-        case = self.uow.cases.of_subject(self.shock.id, RECORD)
-        if case is not None:
-            self.uow.cases.put(replace(case, state="closed", sequence=sequence))
 
     def check_overlap(self, shock: Shock, *beside: Shock) -> None:
         """Raise InvalidInput when ``shock`` meets another one of its model in years and nothing tells them apart."""
@@ -94,6 +89,9 @@ def edit_shock(
         if not stored.shock.live and edit != "restore":
             raise Clash(f"the record is {stored.shock.record} and is edited no more; it can be restored")
         edited = SHOCK_EDITS[str(edit)](Editing(person, uow, clock, stored, data))
+        now = next(s for s in edited if s.shock.id == shock_id)
+        if now.listed or not now.shock.live:
+            record_looked_at(uow, clock, shock_id)
         for each in edited:
             bring_cases_in_step(uow, each.shock.id)
         return Receipt(_answer(uow, edited), f"/v1/shocks/{shock_id}")
@@ -229,9 +227,16 @@ def _accept(e: Editing) -> Edited:
     if e.stored.proposed_by == e.person:
         raise NotAllowed("nobody accepts an own proposal")
     e.check_overlap(e.shock)
-    listed = e.put("shock_listed", replace(e.stored, listed=True), edit="accept")
-    e.close_proposal(listed.sequence)
-    return [listed]
+    return [e.put("shock_listed", replace(e.stored, listed=True), edit="accept")]
+
+
+def _keep(e: Editing) -> Edited:
+    """Leave the record as it stands: what was said to be wrong with it was looked at."""
+    case = e.uow.cases.of_subject(e.shock.id, RECORD)
+    if not e.stored.listed or case is None or case.state != "open":
+        raise Clash("nothing about the record waits for a look")
+    sequence = e.uow.events.record(e.person, "shock_kept", frame=e.shock.id, payload={"edit": "keep", "why": e.why})
+    return [touch(e.uow, e.stored, sequence)]
 
 
 SHOCK_EDITS: Final[dict[str, Callable[[Editing], Edited]]] = {
@@ -244,4 +249,5 @@ SHOCK_EDITS: Final[dict[str, Callable[[Editing], Edited]]] = {
     "withdraw": _withdraw,
     "accept": _accept,
     "restore": _restore,
+    "keep": _keep,
 }

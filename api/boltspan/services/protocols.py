@@ -129,7 +129,8 @@ class Event:
 class Flag:
     """What somebody says is wrong with an answer: ``reason`` is a code, ``words`` are private to maintainers.
 
-    ``subject`` is an end, the shock's size, or "record" for the frame as a whole; ``by`` None: nobody signed in.
+    ``frame`` is the id of a frame or a shock; ``subject`` is a subject of it, or "record" for it as a whole; ``by``
+    None: nobody signed in.
     """
 
     id: str

@@ -8,7 +8,7 @@ from boltspan.domain.review import rulings
 from boltspan.services.protocols import UnitOfWork
 
 SILENT: Final = frozenset({
-    "flagged", "more_asked", "more_answered", "photo_added", "photo_withdrawn", "frame_kept",
+    "flagged", "more_asked", "more_answered", "photo_added", "photo_withdrawn", "frame_kept", "shock_kept",
 })  # fmt: skip
 """Kinds of events that leave the answer as it was."""
 

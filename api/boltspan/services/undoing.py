@@ -22,7 +22,7 @@ from boltspan.domain.shocks import Shock
 from boltspan.domain.subjects import RECORD_KINDS, Record, kind_of
 from boltspan.services.accounts import decides_alone
 from boltspan.services.carrying_out import carry_out
-from boltspan.services.cases import open_case
+from boltspan.services.cases import RECORD, open_case
 from boltspan.services.made import stored_record, touch
 from boltspan.services.permissions import ROLES, Actor
 from boltspan.services.protocols import Clock, Event, Stored, StoredFrame, StoredShock, UnitOfWork
@@ -213,8 +213,11 @@ def _put_back_frames(act: _Act) -> None:
         if base is None:
             _take_out(act, stored)
         else:
-            _store(act, stored, _record_in(base, stored.about),
-                   listed=stored.listed and base.kind != f"{kind_of(frame_id)}_proposed")  # fmt: skip
+            record = _record_in(base, stored.about)
+            listed = stored.listed and base.kind != f"{kind_of(frame_id)}_proposed"
+            _store(act, stored, record, listed=listed)
+            if record.live and not listed:  # what was accepted or withdrawn is a proposal again
+                open_case(act.uow, act.clock, frame_id, RECORD, "proposal", act.uow.events.last())
 
 
 def _record_in(base: Event, now: Record) -> Record:

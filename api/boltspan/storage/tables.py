@@ -310,7 +310,7 @@ flags: Final = Table(
     "flags",
     metadata,
     Column("id", KeyText, primary_key=True),
-    _needed("frame", KeyText, ForeignKey(frames.c.id)),
+    *about_columns(),
     _needed("subject", KeyText),
     _needed("reason"),
     Column("words", Text),
@@ -319,6 +319,7 @@ flags: Final = Table(
     _needed("sequence", BigInteger),
     Column("closed_on", Text),
     Index(None, "frame", "sequence", "id"),
+    Index(None, "shock", "sequence", "id"),
     Index(None, "flagged_by"),
 )
 

@@ -35,6 +35,7 @@ EVENT_NAMES: Final = {
     "shock_merged": "The shock’s record was merged into another.",
     "shock_divided": "The shock’s record was divided.",
     "shock_withdrawn": "The shock’s record was withdrawn.",
+    "shock_kept": "The shock’s record was looked at and left as it stands.",
     "account_undone": "All that one account did was undone.",
     "findings_changed": "The evidence was weighed anew.",
 }

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import count
 from typing import Any, Final
 
 from flask import Response, make_response, render_template, request
 
 from boltspan.domain.drawings.caliper_places import ADVICE as CALIPER_ADVICE
-from boltspan.domain.drawings.caliper_places import PLACES, caliper_place
+from boltspan.domain.drawings.caliper_places import MISTAKE, PLACES, caliper_place
 from boltspan.domain.drawings.caliper_places import TITLES as CALIPER_TITLES
 from boltspan.domain.drawings.check_bar import check_bar
 from boltspan.domain.errors import FieldProblem, Gone, InvalidInput
@@ -69,7 +70,12 @@ def fit_pages(given: Given) -> dict[str, Callable[[], Response]]:
         return page
 
     def measuring() -> Response:
-        places = [(name, CALIPER_TITLES[name], CALIPER_ADVICE[name], inlined(caliper_place(name))) for name in PLACES]
+        number = count(1)
+        places = [
+            (None if name == MISTAKE else next(number), CALIPER_TITLES[name], CALIPER_ADVICE[name],
+             inlined(caliper_place(name)))
+            for name in PLACES
+        ]  # fmt: skip
         return _page("measuring.html", places=places, check_bar=inlined(check_bar()))
 
     def symptoms() -> Response:

@@ -26,6 +26,7 @@ from boltspan.services import shocks
 from boltspan.services.lookup import frame
 from boltspan.services.name_cache import NameCache
 from boltspan.services.once import once_key
+from boltspan.services.propose_shock import propose_shock
 from boltspan.services.protocols import ShockQuery, UnitOfWork
 from boltspan.services.submit import mistake_of, preview_claim, propose_frame, submit_claim
 from boltspan.services.superseding import earlier, given_up
@@ -47,6 +48,8 @@ class Finds(Protocol):
 
 Search = Callable[[UnitOfWork, NameCache, str], Finds]
 ANSWERS: Final = {"frame": frame, "shock": shocks.shock}
+PROPOSED: Final = {"frame": (proposal.frame_data, propose_frame), "shock": (proposal.shock_data, propose_shock)}
+"""How a form's texts become a proposal of each kind, and who stores it."""
 MOST_SHOCKS: Final = 10
 
 
@@ -65,8 +68,10 @@ class SubmitPages:
             Route("/submit/check", self.check, "submit_claim", ("POST",)),
             Route("/submit/as-typed", self.as_typed, "submit_claim", ("POST",)),
             Route("/submit/change", self.change, "submit_claim", ("POST",)),
-            Route("/submit/frame", self.propose_form, "propose_frame"),
-            Route("/submit/frame", self.propose, "propose_frame", ("POST",)),
+            Route("/submit/frame", self.frame_form, "propose_frame"),
+            Route("/submit/frame", self.propose_frame, "propose_frame", ("POST",)),
+            Route("/submit/shock", self.shock_form, "propose_shock"),
+            Route("/submit/shock", self.propose_shock, "propose_shock", ("POST",)),
         )
 
     def submit(self) -> Response:
@@ -214,14 +219,30 @@ class SubmitPages:
             response = _to(place)
         return response if person.secret is None else self._visitors.sign_in(response, person.secret)
 
-    def propose_form(self) -> Response:
+    def frame_form(self) -> Response:
         """Show the form to propose a frame."""
-        return self._proposing(Filled({"model": request.args.get("q", "")[:80]}))
+        return self._blank("frame")
 
-    def _proposing(self, form: Filled, status: int = 200) -> Response:
+    def shock_form(self) -> Response:
+        """Show the form to propose a shock."""
+        return self._blank("shock")
+
+    def propose_frame(self) -> Response:
+        """Store a proposed frame and go on with it."""
+        return self._propose("frame")
+
+    def propose_shock(self) -> Response:
+        """Store a proposed shock and go on with it."""
+        return self._propose("shock")
+
+    def _blank(self, kind: str) -> Response:
+        return self._proposing(kind, Filled({"model": request.args.get("q", "")[:80]}))
+
+    def _proposing(self, kind: str, form: Filled, status: int = 200) -> Response:
         return self._visitors.page(
             "propose.html",
             status,
+            kind=kind,
             form=form,
             pairs=END_PAIRS,
             terms=TERMS,
@@ -229,23 +250,23 @@ class SubmitPages:
             once=form.text("once") or str(uuid.uuid4()),
         )
 
-    def propose(self) -> Response:
-        """Store a proposed frame and go on with it."""
+    def _propose(self, kind: str) -> Response:
+        data_of, propose = PROPOSED[kind]
         fields = self._visitors.form()
         visitor = self._visitors.here()
         if visitor.account is None:
             self._given.count_sign_up()
         try:
             with self._visitors.writing(visitor.actor) as uow:
-                data = proposal.frame_data(fields)
+                data = data_of(fields)
                 person = known(self._given, uow, visitor, fields)
-                key = once_key(str(person.actor.person), "/submit/frame", once_field(fields), repr(data).encode())
-                receipt = propose_frame(person.actor, uow, self._given.clock, data, key)
+                key = once_key(str(person.actor.person), f"/submit/{kind}", once_field(fields), repr(data).encode())
+                receipt = propose(person.actor, uow, self._given.clock, data, key)
         except InvalidInput as wrong:
             form = Filled(fields)
             form.tell(wrong, proposal.field_of)
-            return self._proposing(form, 422)
-        return self._arrived(person, f"/submit?frame={receipt.body['frame']['id']}")
+            return self._proposing(kind, form, 422)
+        return self._arrived(person, f"/submit?{kind}={receipt.body[kind]['id']}")
 
 
 def _of_the_claim(wrong: InvalidInput) -> bool:

@@ -55,18 +55,6 @@ FEATURE_NAMES: Final = {
     "eyelet_width": "over the eyelet's faces",
     "eyelet_outer": "outside of the eyelet",
 }
-EYELET_NAMES: Final = {
-    "eyelet_bore": "Bore of the bare eyelet",
-    "eyelet_width": "Width of the eyelet",
-    "eyelet_outer": "Outside of the eyelet",
-}
-EYELET_ADVICE: Final = {
-    "eyelet_bore": "Bushing out, inside jaws across the bore, at two angles. With the bushing in, leave it empty: "
-    "12.7 mm is most often the bushing's bore.",
-    "eyelet_width": "Over the eyelet's own two faces, spacers and O-rings off.",
-    "eyelet_outer": "Across the outside of the eye, away from any fitting or ridge.",
-}
-"""What is measured at a shock's end, and how (common practice, no source)."""
 BOLT_FEATURES: Final = {name: FEATURE_NAMES[name] for name in ("thread_crest", "shank", "sleeve_bore")}
 WIDTH_FEATURES: Final = {name: FEATURE_NAMES[name] for name in ("tab_gap", "hardware_width")}
 FIELD_NAMES: Final = {

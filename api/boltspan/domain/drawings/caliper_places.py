@@ -8,7 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
+from boltspan.domain.drawings import eyelet_places
 from boltspan.domain.drawings.caliper import caliper
+from boltspan.domain.drawings.eyelet_cut import HOLE_Y, inside_from_the_right, label, walls
 from boltspan.domain.drawings.shapes import (
     THIN,
     Point,
@@ -17,20 +19,20 @@ from boltspan.domain.drawings.shapes import (
     box,
     circle,
     hatched,
+    leader,
     line,
     outline,
     right_mark,
-    stroke,
     words,
     wrong_mark,
 )
 from boltspan.domain.drawings.svg import Coordinate, Node, drawing, group
-from boltspan.domain.features import FEATURES
+from boltspan.domain.features import EYELET_FEATURES, FEATURES
 from boltspan.domain.preconditions import require_one_of
 
-MISTAKE: Final = "eyelet_bore"
-PLACES: Final = (*FEATURES, MISTAKE)
-"""Every feature that is measured, and the bore that must not be."""
+MISTAKE: Final = "bushing_bore"
+PLACES: Final = (*FEATURES, MISTAKE, *EYELET_FEATURES)
+"""Every feature that is measured, those of a shock's eyelet last, and the bore that must not be taken for the bolt."""
 
 TITLES: Final = {
     "thread_crest": "Bolt, over the thread",
@@ -38,7 +40,8 @@ TITLES: Final = {
     "sleeve_bore": "Bore of the sleeve",
     "tab_gap": "Between the tabs",
     "hardware_width": "Over both spacers",
-    "eyelet_bore": "Not this: bore of the bushing or the eyelet",
+    MISTAKE: "Not this: bore of the bushing or the eyelet",
+    **eyelet_places.TITLES,
 }
 ADVICE: Final = {
     "thread_crest": "Lay the flat of the jaws over the tops of the thread, so that they span several turns. Never let "
@@ -51,8 +54,9 @@ ADVICE: Final = {
     "smallest reading. Not over the outside of the tabs.",
     "hardware_width": "Measure over the outer faces of both spacers, with sleeve and spacers in the eyelet and pushed "
     "home. Not over the eyelet alone.",
-    "eyelet_bore": "With the sleeve out, the hole is the bushing's or the eyelet's, often 12.7 or 15 mm. It says "
+    MISTAKE: "With the sleeve out, the hole is the bushing's or the eyelet's, often 12.7 or 15 mm. It says "
     "nothing about the bolt. Measure the sleeve's own hole, or the bolt.",
+    **eyelet_places.ADVICE,
 }
 """What to do, in a sentence or two; the text equivalent of each drawing says the same."""
 
@@ -63,7 +67,7 @@ HEIGHT: Final = 190
 def caliper_place(feature: str) -> str:
     """Return the drawing (SVG text) of where to put the caliper for ``feature``, one of ``PLACES``.
 
-    ``eyelet_bore`` shows the usual mistake, marked as wrong. Raises BenchRefusal for another feature.
+    ``MISTAKE`` shows the usual mistake, marked as wrong. Raises BenchRefusal for another feature.
     """
     require_one_of("feature", feature, PLACES)
     return drawing(WIDTH, HEIGHT, TITLES[feature], ADVICE[feature], _DRAWN[feature]())
@@ -86,7 +90,7 @@ def _thread_crest() -> Node:
         _here(at),
         right_mark(14, at),
         words(20, at + 25, "tops", font_size=12),
-        _leader([(BOLT_X + ROOT + 1, THREAD_END - TURN - 3), (BOLT_X + 34, THREAD_END + 6)]),
+        leader([(BOLT_X + ROOT + 1, THREAD_END - TURN - 3), (BOLT_X + 34, THREAD_END + 6)]),
         wrong_mark(BOLT_X + 43, THREAD_END + 11),
         words(BOLT_X + 43, THREAD_END + 33, "groove", font_size=12),
         across,
@@ -103,7 +107,7 @@ def _shank() -> Node:
         _bolt(),
         _here(at),
         right_mark(14, at),
-        _leader([(BOLT_X + CREST + 1, TIP + 22), (BOLT_X + 34, TIP + 16)]),
+        leader([(BOLT_X + CREST + 1, TIP + 22), (BOLT_X + 34, TIP + 16)]),
         wrong_mark(BOLT_X + 43, TIP + 12),
         words(BOLT_X + 43, TIP + 34, "thread", font_size=12),
         caliper(202 - CREST, 202 + CREST, 34, over=136),
@@ -113,20 +117,19 @@ def _shank() -> Node:
     )
 
 
-HOLE_Y: Final = 70.0
 BORE, SLEEVE, BUSHING, EYELET = 15.0, 24.0, 32.0, 52.0
 """Half of each diameter, from the hole of the sleeve outwards."""
 
 
 def _sleeve_bore() -> Node:
     return group(
-        _walls(96, 206, BORE, SLEEVE, spacing=5),
+        walls(96, 206, BORE, SLEEVE, spacing=5),
         _eyelet(),
-        _from_the_right(BORE),
+        inside_from_the_right(BORE),
         right_mark(132, HOLE_Y),
-        _label("eyelet", 22, _EYELET_DOT),
-        _label("bushing", 46, _BUSHING_DOT),
-        _label("sleeve", 70, (101.0, HOLE_Y - 20)),
+        label("eyelet", 22, _EYELET_DOT),
+        label("bushing", 46, _BUSHING_DOT),
+        label("sleeve", 70, (101.0, HOLE_Y - 20)),
         wrong_mark(14, 18),
         wrong_mark(14, 42),
         right_mark(14, 66),
@@ -134,13 +137,13 @@ def _sleeve_bore() -> Node:
     )
 
 
-def _eyelet_bore() -> Node:
+def _bushing_bore() -> Node:
     return group(
         _eyelet(),
-        _from_the_right(SLEEVE),
+        inside_from_the_right(SLEEVE),
         wrong_mark(134, HOLE_Y),
-        _label("eyelet", 22, _EYELET_DOT),
-        _label("bushing", 46, _BUSHING_DOT),
+        label("eyelet", 22, _EYELET_DOT),
+        label("bushing", 46, _BUSHING_DOT),
         words(28, 74, "no sleeve", "start", font_size=12),
         words(WIDTH / 2, 183, "Not this bore: it is not the bolt’s"),
     )
@@ -153,38 +156,10 @@ _BUSHING_DOT: Final = (118.0, HOLE_Y - 28)
 def _eyelet() -> Node:
     """Return an eyelet with its bushing, cut along the bolt's axis."""
     return group(
-        _walls(112, 190, SLEEVE, BUSHING, spacing=3.5, leans="left"),
-        _walls(112, 190, BUSHING, EYELET, spacing=8),
+        walls(112, 190, SLEEVE, BUSHING, spacing=3.5, leans="left"),
+        walls(112, 190, BUSHING, EYELET, spacing=8),
         axis(96, HOLE_Y, 122, HOLE_Y),
     )
-
-
-def _walls(
-    left: Coordinate,
-    right: Coordinate,
-    inner: Coordinate,
-    outer: Coordinate,
-    *,
-    spacing: Coordinate,
-    leans: str = "right",
-) -> Node:
-    """Return both walls of a tube that is cut along its axis."""
-    length, wall = right - left, outer - inner
-    return group(
-        hatched(left, HOLE_Y - outer, length, wall, spacing=spacing, leans=leans),
-        hatched(left, HOLE_Y + inner, length, wall, spacing=spacing, leans=leans),
-    )
-
-
-def _from_the_right(half: Coordinate) -> Node:
-    """Return a caliper that lies across the axis, its inside jaws in a hole of that half width."""
-    turned = caliper(HOLE_Y - half, HOLE_Y + half, 0, within=-82)
-    return group(turned, transform="translate(232 0) matrix(0 1 1 0 0 0)")
-
-
-def _label(text: str, y: Coordinate, dot: Point) -> Node:
-    """Return a word at the left with its leader."""
-    return group(words(28, y, text, "start", font_size=12), _leader([dot, (80, y - 4)]))
 
 
 def _tab_gap() -> Node:
@@ -195,7 +170,7 @@ def _tab_gap() -> Node:
         axis(left - wall - 14, 44, right + wall + 14, 44),
         caliper(left, right, 112, within=62),
         right_mark((left + right) / 2, 20),
-        _leader([(right + wall + 1, 76), (right + wall + 28, 66)]),
+        leader([(right + wall + 1, 76), (right + wall + 28, 66)]),
         wrong_mark(right + wall + 38, 63),
         words(right + wall + 52, 67, "outside", "start"),
         words(left - wall - 10, 90, "tab", "end"),
@@ -219,7 +194,7 @@ def _hardware_width() -> Node:
         arrow_head(eyelet[0], under, "left"),
         arrow_head(eyelet[1], under, "right"),
         wrong_mark(eyelet[1] + 18, under),
-        _leader([(left + 8, y + 11), (left - 22, y + 34)]),
+        leader([(left + 8, y + 11), (left - 22, y + 34)]),
         words(left - 26, y + 44, "spacer", font_size=12),
         words(WIDTH / 2, 183, "Over the outer faces of both spacers"),
     )
@@ -267,17 +242,12 @@ def _tab(x: Coordinate, wall: Coordinate, hole: tuple[Coordinate, Coordinate]) -
     )
 
 
-def _leader(points: list[Point]) -> Node:
-    """Return a leader line that ends in a dot on what it names (ISO 128-2, leader lines)."""
-    x, y = points[0]
-    return group(stroke(points, stroke_width=THIN), circle(x, y, 1.8, fill="currentColor", stroke="none"))
-
-
 _DRAWN: Final[dict[str, Callable[[], Node]]] = {
     "thread_crest": _thread_crest,
     "shank": _shank,
     "sleeve_bore": _sleeve_bore,
     "tab_gap": _tab_gap,
     "hardware_width": _hardware_width,
-    "eyelet_bore": _eyelet_bore,
+    MISTAKE: _bushing_bore,
+    **eyelet_places.DRAWN,
 }

@@ -36,6 +36,20 @@ def along(left: Coordinate, right: Coordinate, at: Coordinate, edge: Coordinate,
     return group(*ends, *pressing, words(far, at + 4.5, text, anchor))
 
 
+def upright(top: Coordinate, bottom: Coordinate, at: Coordinate, edge: Coordinate, text: str) -> Node:
+    """Return a dimension of the length ``top`` to ``bottom`` on the line ``at``, its value to the left of it.
+
+    Its extension lines come from ``edge``, at the right. For lengths over two arrows.
+    """
+    return group(
+        *(line(edge, y, at - 4, y, stroke_width=THIN) for y in (top, bottom)),
+        line(at, top + 4, at, bottom - 4, stroke_width=THIN),
+        arrow_head(at, top, "up"),
+        arrow_head(at, bottom, "down"),
+        words(at - 4, (top + bottom) / 2 + 4.5, text, "end"),
+    )
+
+
 def scale_bar(x: Coordinate, y: Coordinate, long: Coordinate, text: str) -> Node:
     """Return a bar of a known length with its name, from ``x`` to the right."""
     bar = stroke([(x, y - 4), (x, y), (x + long, y), (x + long, y - 4)], stroke_width=2)

@@ -91,6 +91,12 @@ def arrow_head(x: Coordinate, y: Coordinate, towards: str) -> Node:
     return outline([(x, y), *back], fill="currentColor", stroke="none")
 
 
+def leader(points: list[Point]) -> Node:
+    """Return a leader line that ends in a dot on what it names (ISO 128-2, leader lines)."""
+    x, y = points[0]
+    return group(stroke(points, stroke_width=THIN), circle(x, y, 1.8, fill="currentColor", stroke="none"))
+
+
 def right_mark(x: Coordinate, y: Coordinate) -> Node:
     """Return a tick in a ring: the right place."""
     return group(circle(x, y, 8), stroke([(x - 4, y), (x - 1, y + 3.5), (x + 4.5, y - 4)]), stroke_width=2)

@@ -67,8 +67,8 @@ CAUTIONS: Final = {
     "tabs by hand before the bolt goes in.",
     "eyelet_widths_not_compared": "The width of one of the two eyelets is not known. Compare them before the hardware "
     "is moved: spacers for a narrower eyelet make the whole too wide.",
-    "little_room_beside_eyelet": "Beside the eyelet there is hardly room for a spacer, and none for an O-ring with it. "
-    "See how the kit is made for an eyelet of this width, or measure the eyelet again.",
+    "little_room_beside_eyelet": "Beside the eyelet is hardly room for a spacer, and none for an O-ring: see how "
+    "the kit is made.",
     "bushing_not_reused": "A bushing that was pressed out is not pressed in again.",
 }
 TRUST: Final = {
@@ -101,13 +101,12 @@ STEPS: Final = {
     "note_the_order": "Take a photo of both ends and note the order of all parts and which way the bolt goes.",
     "undo_frame_bolt": "Undo the frame's bolt and draw it out without hammering on its thread.",
     "undo_trunnion_bolts": "Undo the trunnion bolts on both sides and keep their washers with them.",
-    "lift_shock_out": "When both ends are free, lift the shock out; do not let the rear hang on it.",
+    "lift_shock_out": "With both ends free, lift the shock out; do not let the rear hang on it.",
     "pull_spacers_off": "Pull the spacers off by hand, with a soft-jawed pair of pliers at most.",
     "pull_halves_apart": "Pull the two halves apart by hand, one to each side.",
     "take_o_rings_off": "Take the O-rings off and look for cuts.",
     "push_sleeve_out": "Push the sleeve out by hand or with a rod of its own size.",
-    "look_for_wear": "Look for wear: turn the sleeve in its bushing and feel for play; where it comes out, look for "
-    "bare metal.",
+    "look_for_wear": "Look for wear: play of the sleeve in its bushing, and bare metal once it is out.",
     "press_metal_bushing_out": "Put the catch tool against the eyelet's rim and the push tool on the bushing, in one "
     "line, and press the bushing out slowly.",
     "take_polymer_bushing_out": "Pull the polymer bushing out by its flanges with the fingers; warm water loosens a "
@@ -125,15 +124,15 @@ STEPS: Final = {
     "push_spacers_with_rings_on": "Push a spacer on at each side with its built-in O-ring to the eyelet.",
     "crush_washers_outward": "Lay a crush washer on each spacer, its raised side outward, to the tab.",
     "join_halves": "Push one half in from each side until they meet inside the eyelet.",
-    "put_shock_in": "When both ends of the shock are ready, put it between the tabs as on the photo, or as the frame's "
-    "maker shows, hoses and valves clear of the frame.",
+    "put_shock_in": "With both ends ready, put the shock between the tabs as on the photo or as the "
+    "frame's maker shows, hoses clear.",
     "try_between_tabs": "Try the width between the tabs by hand. It slips in; nothing is pushed, nothing spread.",
     "bolt_by_makers_values": "Put the frame's bolt in and tighten it by the frame maker's value, with thread-lock as "
     "it says.",
     "trunnion_bolts_by_makers_values": "Put the trunnion bolts with their washers in and tighten them by the frame "
     "maker's value.",
-    "full_travel": "When both ends are bolted, with the spring out or the air released, move the rear through its full "
-    "travel and turn the bars: nothing may touch.",
+    "full_travel": "With both ends bolted, the spring out or the air released, move the rear through its full travel "
+    "and turn the bars.",
     "set_pressure_again": "Set the pressure or the preload again.",
 }
 NOT_IN_KIT: Final = {

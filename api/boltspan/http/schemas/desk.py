@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, Final
 
+import marshmallow as ma
 from marshmallow import fields
 
 from boltspan.domain.frames import YEARS
@@ -13,6 +15,7 @@ from boltspan.http.schemas.answers import LabelledValue, listed, text, whole
 from boltspan.http.schemas.fields import Choice, Closed, Id, Open, Text, Union, Whole, by_word
 from boltspan.http.schemas.query_fields import QueryWhole
 from boltspan.http.schemas.requests import SUBJECTS
+from boltspan.http.schemas.shock_requests import SHOCK_SUBJECTS
 from boltspan.http.schemas.statements import name_field, why_field
 from boltspan.http.schemas.write_answers import ALL_SUBJECTS
 from boltspan.services.document_reviews import LEFT
@@ -20,8 +23,8 @@ from boltspan.services.flags import MOST_WORDS
 from boltspan.services.wanted import UNKNOWN_NAME
 
 
-class NewFlag(Closed):
-    """What is wrong with an answer. The words are for maintainers only; leave out who you are."""
+class NewFrameFlag(Closed):
+    """What is wrong with a frame's answer. The words are for maintainers only; leave out who you are."""
 
     frame = Id("frame", required=True)
     subject = Choice(SUBJECTS, metadata={"description": "Absent: the frame as a whole."})
@@ -29,12 +32,33 @@ class NewFlag(Closed):
     words = Text(most=MOST_WORDS)
 
 
+class NewShockFlag(Closed):
+    """What is wrong with a shock's answer. The words are for maintainers only; leave out who you are."""
+
+    shock = Id("shock", required=True)
+    subject = Choice(SHOCK_SUBJECTS, metadata={"description": "Absent: the shock as a whole."})
+    reason = Choice(FLAG_REASONS, required=True, metadata={"description": "Their texts are in /v1/vocabulary."})
+    words = Text(most=MOST_WORDS)
+
+
+class NewFlag(Union):
+    """What is wrong with the answer of a frame, or of a shock."""
+
+    schemas = (NewFrameFlag, NewShockFlag)
+
+    @staticmethod
+    def choose(data: Mapping[str, Any]) -> type[ma.Schema]:
+        """Return the schema for a flag by what it names."""
+        return NewShockFlag if "shock" in data else NewFrameFlag
+
+
 class FlagTold(Open):
-    """A flag as it was taken in."""
+    """A flag as it was taken in, on a frame or a shock."""
 
     id = Id("flag", required=True)
-    frame = Id("frame", required=True)
-    subject = Choice(SUBJECTS)
+    frame = Id("frame")
+    shock = Id("shock")
+    subject = Choice(ALL_SUBJECTS)
     reason = Choice(FLAG_REASONS, required=True)
 
 
@@ -184,6 +208,9 @@ class UndoneAccount(Open):
 
 _FRAME: Final = "f-7k3m9q2dxw"
 FLAG: Final = {"frame": _FRAME, "subject": "upper", "reason": "did_not_fit", "words": "1 mm too wide on two bikes"}
+SHOCK_FLAG: Final = {
+    "shock": "s-4m8q2v6xzd", "subject": "body", "reason": "other", "words": "the bore differs",
+}  # fmt: skip
 FLAGGED: Final = {"flag": {"id": "g-4d8k2m6qxz", "frame": _FRAME, "subject": "upper", "reason": "did_not_fit"}}
 WANTED: Final = {"make": "Tarnvale", "model": "Skerry", "year": 2026}
 WANTED_LIST: Final = {"wanted": [{**WANTED, "asked": 7, "first_on": "2026-03-01", "last_on": "2026-04-02"}]}

@@ -281,14 +281,14 @@ ANSWER: Final[dict[str, Any]] = {
             "slide_sleeve_in": "Slide the sleeve in; it turns by hand without play.",
             "lay_o_rings_on": "Lay an O-ring on each side against the eyelet.",
             "push_spacers_on": "Push a spacer on at each side, the same length left and right.",
-            "put_shock_in": "When both ends of the shock are ready, put it between the tabs as "
-            "on the photo, or as the frame's maker shows, hoses and valves clear of the frame.",
+            "put_shock_in": "With both ends ready, put the shock between the tabs as on the photo or as "
+            "the frame's maker shows, hoses clear.",
             "try_between_tabs": "Try the width between the tabs by hand. It slips in; nothing "
             "is pushed, nothing spread.",
             "bolt_by_makers_values": "Put the frame's bolt in and tighten it by the frame "
             "maker's value, with thread-lock as it says.",
-            "full_travel": "When both ends are bolted, with the spring out or the air released, "
-            "move the rear through its full travel and turn the bars: nothing may touch.",
+            "full_travel": "With both ends bolted, the spring out or the air released, "
+            "move the rear through its full travel and turn the bars.",
             "set_pressure_again": "Set the pressure or the preload again.",
             "trunnion_bolts_by_makers_values": "Put the trunnion bolts with their washers in "
             "and tighten them by the frame maker's value.",

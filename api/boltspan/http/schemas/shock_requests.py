@@ -11,7 +11,16 @@ from boltspan.domain.frames import YEARS
 from boltspan.domain.names import MOST_SLUG, SLUG
 from boltspan.domain.shock_values import SIZES
 from boltspan.domain.shocks import SHOCK_ENDS
-from boltspan.http.schemas.edit_requests import Accept, Divide, EditNames, EditQualifier, EditYears, Restore, Withdraw
+from boltspan.http.schemas.edit_requests import (
+    Accept,
+    Divide,
+    EditNames,
+    EditQualifier,
+    EditYears,
+    Keep,
+    Restore,
+    Withdraw,
+)
 from boltspan.http.schemas.fields import Choice, Closed, Id, Items, Part, Text, Union, by_word, wrong
 from boltspan.http.schemas.query_fields import QuerySize, QueryWhole
 from boltspan.http.schemas.records import Qualifier
@@ -140,6 +149,7 @@ _EDITS: Final[dict[str, type[ma.Schema]]] = {
     "withdraw": Withdraw,
     "accept": Accept,
     "restore": Restore,
+    "keep": Keep,
 }
 
 

@@ -189,7 +189,8 @@ class FlagAnswer(Open):
 class Sibling(Open):
     """The same subject in other years of the model."""
 
-    frame = Id("frame", required=True)
+    frame = Id("frame")
+    shock = Id("shock")
     years = fields.Nested(Years, required=True)
     standing = Choice(STANDINGS, required=True)
     value = fields.Nested(LabelledValue)
