@@ -37,6 +37,6 @@ def test_only_answers_are_taken() -> None:
 def test_a_refusal_says_what_was_got_and_what_is_accepted() -> None:
     refusal = BenchRefusal("out_of_range", "tools/1/inner_mm", "9" * 200, "over 0, at most 2000 mm")
     assert len(refusal.got) == 80
-    assert str(refusal).startswith("tools/1/inner_mm: got 999")
+    assert str(refusal).startswith("tools/1/inner_mm: this lies outside what can be; got 999")
     assert str(refusal).endswith("accepted: over 0, at most 2000 mm")
     assert isinstance(refusal, ValueError)
