@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
 from typing import Any
 
 from boltspan.domain.contributors import LIMIT_RANGES, LIMIT_TEXTS, Limits
@@ -24,7 +23,7 @@ def published_rule(uow: UnitOfWork) -> dict[str, Any]:
     """Return the rule's name and its limits as they stand, each with its text, its usual number and its range."""
     limits, usual = limits_of(uow), Limits()
     told = []
-    for name in (f.name for f in fields(Limits)):
+    for name in LIMIT_NAMES:
         least, most = LIMIT_RANGES[name]
         told.append({
             "name": name, "number": getattr(limits, name), "usual": getattr(usual, name), "least": least, "most": most,
